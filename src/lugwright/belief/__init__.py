@@ -1,0 +1,1 @@
+"""How likely: exact posteriors of causes that share signs. The mathematics needs numpy only."""

@@ -1,0 +1,263 @@
+"""The conditioned road, part one: the machine taken apart into units, axles and what is common to them.
+
+Given which causes of the whole machine and of the axles are there, the units are independent. A seen sign is
+
+* *local*   if only causes of one unit can show it: it is closed inside the unit;
+* *open*    if causes of one unit and causes above it can;
+* *direct*  if only causes above the units can (of one axle, or of the machine);
+* *shared*  if causes of several units, or of a unit and the other axle, can.
+
+Of each unit all that the rest needs is h[S, B]: the weight of "the unit's causes show exactly S of its open and B of the
+shared signs". See `rows` for how sets of causes are weighed and `search` for which sets are visited.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from lugwright.belief.elimination import Plan, plan_elimination
+from lugwright.belief.frontier import Tape, backward, forward
+from lugwright.belief.network import FloatArray, IntArray, Network
+from lugwright.belief.problem import Problem
+
+#: An axle with more combinations of its causes than this is searched like the machine instead of being enumerated.
+MOST_COMBINATIONS = 64
+#: More shared signs, or a unit with more open signs or a wider pass, than this: not worth preparing.
+MOST_SHARED = 5
+MOST_OPEN = 20
+
+
+@dataclass(frozen=True, eq=False)
+class UnitPart:
+    """One unit. D distinct versions of it among the V variants; `pick` (V,) says which variant uses which.
+
+    table: (2 ** first half of open, 2 ** second half * D * 2 ** shared), the weights h.
+    left_out: (D, open), open signs that a version leaves out; reach: shared sets the unit can show, as indices.
+    """
+
+    open_signs: tuple[int, ...]
+    options: IntArray
+    plan: Plan
+    order: tuple[int, ...]
+    on: FloatArray
+    off: FloatArray
+    leak: FloatArray
+    tape: Tape
+    pick: IntArray
+    left_out: FloatArray
+    reach: IntArray
+    table: FloatArray
+    link: FloatArray
+
+    @property
+    def versions(self) -> int:
+        """Number of distinct versions."""
+        return len(self.left_out)
+
+    def halves(self) -> tuple[int, int]:
+        """How many open signs fall into each half of the table."""
+        first = (len(self.open_signs) + 1) // 2
+        return first, len(self.open_signs) - first
+
+    def present(self, weights: FloatArray) -> FloatArray:
+        """Weight of each option of the unit being present, (N of unit, V), from the slope (2**open, 2**shared, V)."""
+        slope = weights[:, self.reach].copy()
+        for bit, column in enumerate(self.left_out.T):
+            rows = np.flatnonzero(column[self.pick] > 0)
+            if len(rows):
+                pair = slope.reshape(1 << bit, 2, -1, slope.shape[2])
+                pair[:, 0, :, rows] = pair[:, 1, :, rows]
+        slope = slope.reshape((2,) * len(self.order) + (slope.shape[2],))
+        back = [int(at) for at in np.argsort(self.order)]
+        slope = np.ascontiguousarray(slope.transpose([*back, len(self.order)])).reshape(-1, slope.shape[-1])
+        return backward(self.plan, self.on, self.off, self.link, self.leak, self.tape, slope, self.pick)
+
+
+@dataclass(frozen=True, eq=False)
+class AxlePart:
+    """One axle: its units, the combinations of its causes, and the signs only it and the machine can show.
+
+    chosen: (T, N of axle), 1 where a combination has the option; log_weight: (T, V) of the combinations.
+    """
+
+    units: tuple[int, ...]
+    options: IntArray
+    chosen: FloatArray
+    log_weight: FloatArray
+    direct: tuple[int, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Conditioned:
+    """A problem taken apart. searched: options of the machine (and of axles not enumerated), grouped by cause.
+
+    group: (searched,) number of the cause of each searched option, ascending from 0.
+    fixed_cost, row_cost: nanoseconds, roughly: to prepare, and for each set of searched causes.
+    """
+
+    problem: Problem
+    units: tuple[UnitPart, ...]
+    axles: tuple[AxlePart, ...]
+    searched: IntArray
+    group: IntArray
+    shared: tuple[int, ...]
+    machine_only: tuple[int, ...]
+    log_unshown: FloatArray
+    fixed_cost: float
+    row_cost: float
+
+
+@dataclass
+class _Sorted:
+    """Where the causes and the seen signs of a problem live, before any work is done."""
+
+    unit_options: list[IntArray]
+    axle_options: list[IntArray]
+    searched: IntArray
+    open_signs: list[list[int]]
+    local: list[list[int]]
+    direct: list[list[int]]
+    machine_only: list[int]
+    shared: list[int]
+    plans: list[Plan]
+
+
+def sort_out(network: Network, problem: Problem) -> _Sorted:
+    """Find out where each cause and each seen sign lives, and plan the pass over each unit."""
+    axle_of_unit = network.axle_of_unit or (0,)
+    scope = [network.scopes[problem.cause[cause]] for cause in problem.option_cause]
+    options = {
+        key: np.array([at for at, where in enumerate(scope) if where == key], dtype=np.intp)
+        for key in {*scope, *(("unit", unit) for unit in range(len(axle_of_unit)))}
+    }
+    none = np.zeros(0, dtype=np.intp)
+    units = [options[("unit", unit)] for unit in range(len(axle_of_unit))]
+    axles = [options.get(("axle", axle), none) for axle in range(max(axle_of_unit) + 1)]
+    upper = [options.get(("machine", 0), none)]
+    for axle, mine in enumerate(axles):
+        sizes = np.bincount(problem.option_cause[mine]) if len(mine) else none
+        if len(axles) == 1 or np.prod(1.0 + sizes) > MOST_COMBINATIONS:
+            upper.append(mine)
+            axles[axle] = none
+    searched = np.sort(np.concatenate(upper))
+    found = _Sorted(units, axles, searched, [[] for _ in units], [[] for _ in units], [[] for _ in axles], [], [], [])
+    linked = problem.link > 0
+    for sign in range(problem.link.shape[1]):
+        in_units = [unit for unit, mine in enumerate(units) if linked[mine, sign].any()]
+        in_axles = [axle for axle, mine in enumerate(axles) if linked[mine, sign].any()]
+        above = bool(linked[searched, sign].any())
+        crossing = in_units and in_axles and axle_of_unit[in_units[0]] != in_axles[0]
+        if len(in_units) > 1 or len(in_axles) > 1 or crossing:
+            found.shared.append(sign)
+        elif in_units:
+            (found.open_signs if in_axles or above else found.local)[in_units[0]].append(sign)
+        elif in_axles:
+            found.direct[in_axles[0]].append(sign)
+        else:
+            found.machine_only.append(sign)
+    for unit, mine in enumerate(units):
+        numbers = np.unique(problem.option_cause[mine], return_inverse=True)[1]
+        keep = [*found.open_signs[unit], *(sign for sign in found.shared if linked[mine, sign].any())]
+        found.plans.append(plan_elimination(numbers, problem.link[mine], keep, found.local[unit]))
+    return found
+
+
+def prepare(network: Network, problem: Problem) -> Conditioned | None:
+    """Take a problem apart; None when a unit has too many open signs, or too many signs are shared."""
+    found = sort_out(network, problem)
+    if len(found.shared) > MOST_SHARED or max(map(len, found.open_signs)) > MOST_OPEN:
+        return None
+    if any(plan.width > MOST_OPEN or plan.stored > 6e7 for plan in found.plans):
+        return None
+    units = tuple(_unit_part(problem, found, unit) for unit in range(len(found.unit_options)))
+    axle_of_unit = network.axle_of_unit or (0,)
+    axles = []
+    for axle, mine in enumerate(found.axle_options):
+        chosen = _combinations(problem.option_cause[mine])
+        log_off = np.log(problem.off[:, np.unique(problem.option_cause[mine])]).sum(axis=1)
+        odds = problem.log_on[:, mine] - np.log(problem.off[:, problem.option_cause[mine]])
+        log_weight = np.where(chosen[:, None, :] > 0, np.maximum(odds, -1e4), 0.0).sum(axis=2) + log_off
+        its_units = tuple(unit for unit, at in enumerate(axle_of_unit) if at == axle)
+        axles.append(AxlePart(its_units, mine, chosen, log_weight, tuple(found.direct[axle])))
+    group = np.unique(problem.option_cause[found.searched], return_inverse=True)[1]
+    fixed = sum(plan.cost(unit.versions) for plan, unit in zip(found.plans, units, strict=True))
+    row = _row_cost(problem, found, units, axles)
+    return Conditioned(
+        problem,
+        units,
+        tuple(axles),
+        found.searched,
+        group,
+        tuple(found.shared),
+        tuple(found.machine_only),
+        np.log1p(-problem.link),
+        fixed,
+        row,
+    )
+
+
+def _row_cost(problem: Problem, found: _Sorted, units: Sequence[UnitPart], axles: Sequence[AxlePart]) -> float:
+    sets = 1 << len(found.shared)
+    cost: float = 2000.0 + len(found.searched) * (12.0 * problem.variants + 3.0 * problem.link.shape[1])
+    for axle in axles:
+        combinations = len(axle.chosen)
+        cost += combinations * sets * sets * 12.0 * problem.variants
+        for unit in axle.units:
+            first, second = units[unit].halves()
+            wide = (1 << second) * units[unit].versions * sets
+            cost += combinations * (wide * (2.0 + 0.15 * (1 << first)) + 30.0 * (1 << first))
+            cost += combinations * problem.variants * (1 << second) * sets * (1.0 + 0.05 * (1 << first))
+    return cost
+
+
+def _unit_part(problem: Problem, found: _Sorted, unit: int) -> UnitPart:
+    mine, plan, open_signs = found.unit_options[unit], found.plans[unit], found.open_signs[unit]
+    causes = np.unique(problem.option_cause[mine])
+    on, off = problem.on[:, mine], problem.off[:, causes]
+    left_out = (problem.leak[:, open_signs] == 1).astype(float)
+    versions, pick = _distinct(np.hstack([on, off, problem.leak[:, found.local[unit]], left_out]))
+    on, off, left_out = np.ascontiguousarray(on[versions].T), np.ascontiguousarray(off[versions].T), left_out[versions]
+    leak = np.ascontiguousarray(problem.leak[versions].T)
+    tape: Tape = []
+    link = problem.link[mine]
+    flat = forward(plan, on, off, link, leak, tape)
+    own = [sign for sign in found.shared if sign in plan.kept]
+    order = tuple(plan.kept.index(sign) for sign in [*open_signs, *own])
+    spread = flat.reshape((2,) * len(order) + (len(versions),)).transpose([*order, len(order)])
+    weights = spread.reshape(1 << len(open_signs), 1 << len(own), len(versions)).copy()
+    for bit, column in enumerate(left_out.T):
+        rows = np.flatnonzero(column)
+        if len(rows):
+            pair = weights.reshape(1 << bit, 2, -1, len(versions))
+            pair[:, 1, :, rows] += pair[:, 0, :, rows]
+            pair[:, 0, :, rows] = 0.0
+    reach = np.zeros(1, dtype=np.intp)
+    for sign in own:
+        high = 1 << (len(found.shared) - 1 - found.shared.index(sign))
+        reach = np.stack([reach, reach | high], axis=1).ravel()
+    full = np.zeros((1 << len(open_signs), len(versions), 1 << len(found.shared)))
+    full[:, :, reach] = weights.transpose(0, 2, 1)
+    table = full.reshape(1 << ((len(open_signs) + 1) // 2), -1)
+    return UnitPart(tuple(open_signs), mine, plan, order, on, off, leak, tape, pick, left_out, reach, table, link)
+
+
+def _distinct(rows: FloatArray) -> tuple[IntArray, IntArray]:
+    """First occurrence of each distinct row, and for every row which of them it is."""
+    seen: dict[bytes, int] = {}
+    pick = np.array([seen.setdefault(row.tobytes(), len(seen)) for row in np.ascontiguousarray(rows)], dtype=np.intp)
+    first = np.array([int(np.argmax(pick == number)) for number in range(len(seen))], dtype=np.intp)
+    return first, pick
+
+
+def _combinations(option_cause: IntArray) -> FloatArray:
+    """Every way in which causes can be there, each at one stage at most: (T, options), 0 or 1; row 0 is "none"."""
+    rows = [[0.0] * len(option_cause)]
+    for cause in dict.fromkeys(option_cause.tolist()):
+        grown = list(rows)
+        for option in np.flatnonzero(option_cause == cause).tolist():
+            grown += [[*row[:option], 1.0, *row[option + 1 :]] for row in rows]
+        rows = grown
+    return np.array(rows).reshape(len(rows), len(option_cause))

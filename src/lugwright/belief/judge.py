@@ -1,0 +1,119 @@
+"""How likely is each cause at each place, what carries it, and what remains unexplained."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from lugwright.belief.ground import Ground, Key
+from lugwright.belief.posterior import Evidence, Posterior, conflict_bits, posterior, without_each
+
+#: Rows whose findings are left out one by one, and findings tried for each.
+LEADERS = 6
+ABSENT_TRIED = 40
+
+
+@dataclass(frozen=True)
+class Leader:
+    """A cause at its place with what each finding does to it.
+
+    without: (sign key, state, probability without that finding), largest effect first.
+    """
+
+    row: int
+    cause: Key
+    probability: float
+    mild: float
+    prior: float
+    without: tuple[tuple[Key, str, float], ...]
+    without_absences: float | None
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """The belief half of an answer. Probabilities are rounded to 9 digits so that every machine prints the same."""
+
+    leaders: tuple[Leader, ...]
+    no_fault: float
+    unexplained: tuple[Key, ...]
+    conflict_bits: float
+    bound: float
+    posterior: Posterior
+    evidence: Evidence
+
+
+def evidence_of(ground: Ground, seen: Sequence[Key], absent: Sequence[Key]) -> Evidence:
+    """Findings as column indices; a sign the machine cannot have is left out."""
+    index = ground.sign_index
+    return Evidence(
+        tuple(sorted(index[key] for key in seen if key in index)),
+        tuple(sorted(index[key] for key in absent if key in index)),
+    )
+
+
+def judge(
+    ground: Ground, seen: Sequence[Key], absent: Sequence[Key], *, top: int = 12, tolerance: float = 1e-9
+) -> Judgement:
+    """Exact posterior of every cause at every place, and leave-one-out for the leaders.
+
+    seen, absent: (symptom, place) keys with a known state; every other sign is not evidence.
+    Raises ImpossibleEvidence naming findings that the model says cannot hold together.
+    """
+    evidence = evidence_of(ground, seen, absent)
+    result = posterior(ground.network, evidence, tolerance=tolerance)
+    marginal = np.round(np.clip(result.marginal, 0.0, 1.0), 9)
+    order = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))[:top]
+    tried = _tried(ground, evidence, order[:LEADERS])
+    table = without_each(ground.network, evidence, tried) if tried else np.zeros((0, len(marginal)))
+    swept = None
+    if evidence.absent and evidence.seen:
+        swept = posterior(ground.network, Evidence(evidence.seen, ()), tolerance=max(tolerance, 1e-7)).marginal
+    leaders = []
+    for rank, row in enumerate(order):
+        rows = []
+        if rank < LEADERS:
+            for line, sign in enumerate(tried):
+                state = "seen" if sign in evidence.seen else "absent"
+                rows.append((ground.signs[sign], state, round(float(np.clip(table[line, row], 0, 1)), 9)))
+            rows.sort(key=lambda entry: (-abs(entry[2] - float(marginal[row])), entry[0]))
+        stage = result.by_stage[row]
+        share = float(stage[0] / stage.sum()) if stage.sum() > 0 and len(stage) > 1 else 0.0
+        prior = float(ground.network.prior[row].sum())
+        without = None if swept is None else round(float(np.clip(swept[row], 0, 1)), 9)
+        leaders.append(
+            Leader(
+                row, ground.causes[row], float(marginal[row]), round(share, 6), round(prior, 9), tuple(rows), without
+            )
+        )
+    return Judgement(
+        leaders=tuple(leaders),
+        no_fault=round(float(result.no_fault), 9),
+        unexplained=_unexplained(ground, evidence, marginal),
+        conflict_bits=round(float(conflict_bits(ground.network, evidence)), 6),
+        bound=float(result.bound),
+        posterior=result,
+        evidence=evidence,
+    )
+
+
+def _tried(ground: Ground, evidence: Evidence, rows: Sequence[int]) -> tuple[int, ...]:
+    """Every seen sign, and the absent signs that weigh most on the leaders."""
+    weight = ground.network.link[list(rows)].max(axis=(0, 1)) if rows else np.zeros(len(ground.signs))
+    absent = sorted((sign for sign in evidence.absent if weight[sign] > 0.05), key=lambda sign: (-weight[sign], sign))
+    return (*evidence.seen, *absent[:ABSENT_TRIED])
+
+
+def _unexplained(ground: Ground, evidence: Evidence, marginal: np.ndarray) -> tuple[Key, ...]:
+    """Seen signs, rare on a sound undercarriage, whose possible causes together are less likely than not.
+
+    The sum of the causes' probabilities is at least the probability that one of them is there.
+    """
+    found = []
+    for sign in evidence.seen:
+        if ground.network.leak[sign] > 0.3:
+            continue
+        if float(marginal[ground.linked(sign)].sum()) < 0.5:
+            found.append(ground.signs[sign])
+    return tuple(found)

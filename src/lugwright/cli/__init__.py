@@ -1,0 +1,63 @@
+"""The command `lugwright`: reads arguments, calls the library, prints, sets the exit code. Nothing is decided here.
+
+Exit codes: 0 answered, 1 checks failed, 2 the input cannot be used.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import typer
+
+from lugwright.cli import rules, trace, triage
+from lugwright.issues import UnusableInput, summary
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="Find out why a rubber-belt track wears the way it does, see the reasoning, and learn what settles it.\n\n"
+    "Example: lugwright triage examples/one-unit-off-line.yaml",
+)
+app.command("triage")(triage.triage_command)
+app.command("trace")(trace.trace_command)
+app.add_typer(rules.app, name="rules")
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from lugwright import __version__
+
+        typer.echo(f"lugwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: bool = typer.Option(
+        False, "--version", callback=_version, is_eager=True, help="Show the version and stop."
+    ),
+) -> None:
+    """Options that stand before the command."""
+
+
+def main() -> None:
+    """Run the command line; bad input is told in words on standard error, never as a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure") and (stream.encoding or "").lower() not in ("utf-8", "utf8"):
+            stream.reconfigure(errors="replace")
+    try:
+        app(prog_name="lugwright")
+    except UnusableInput as problem:
+        typer.echo(f"{problem}\n\n{summary(problem.issues)}; nothing was done.", err=True)
+        sys.exit(2)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,14 @@
+"""`lugwright rules`: the trainer's bench. One module per command."""
+
+from __future__ import annotations
+
+import typer
+
+from lugwright.cli.rules import check, listing, show
+
+app = typer.Typer(
+    no_args_is_help=True, help="Look into a rule base and check it.\n\nExample: lugwright rules check rules"
+)
+app.command("check")(check.check_command)
+app.command("list")(listing.list_command)
+app.command("show")(show.show_command)

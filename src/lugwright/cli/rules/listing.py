@@ -1,0 +1,26 @@
+"""`lugwright rules list`: ids and names."""
+
+from __future__ import annotations
+
+from typing import Annotated, Optional
+
+import typer
+
+from lugwright.cli.rules.kinds import Kind
+from lugwright.cli.shared import RulesFolder
+
+
+def list_command(
+    kind: Annotated[Optional[Kind], typer.Argument(help="What to list; everything when left out.")] = None,  # noqa: UP045
+    rules: RulesFolder = None,
+) -> None:
+    """List the entries of a rule base: id and plain name.
+
+    Example: lugwright rules list causes
+    """
+    from lugwright.report.lines import write
+    from lugwright.report.rule_pages import list_lines
+    from lugwright.rulebase.load import load
+
+    rulebase = load(rules)
+    write(list_lines(rulebase, [kind.value] if kind else [one.value for one in Kind]))

@@ -1,0 +1,53 @@
+"""Arguments that several commands share, and loading what they name."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Optional
+
+import typer
+
+from lugwright.issues import Issue, Spot, UnusableInput
+
+if TYPE_CHECKING:
+    from lugwright.casefile.load import CaseRecord
+    from lugwright.rulebase.load import RuleBase
+
+CaseFile = Annotated[Path, typer.Argument(metavar="CASE.yaml", help="The case file: what was seen and measured.")]
+RulesFolder = Annotated[
+    Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
+    typer.Option(
+        "--rules", metavar="FOLDER", help="Use another rule base (default: the one that came with lugwright)."
+    ),
+]
+
+
+def load_both(case: Path, rules: Path | None) -> tuple[CaseRecord, RuleBase]:
+    """The rule base, then the case checked against it. Raises UnusableInput."""
+    from lugwright.casefile.load import load_case
+    from lugwright.rulebase.load import load
+
+    rulebase = load(rules)
+    return load_case(case, rulebase), rulebase
+
+
+def written(target: Path, action: str) -> None:
+    """Say on standard error that a file was written, so that standard output stays clean for a pipe."""
+    typer.echo(f"{action} {target}", err=True)
+
+
+def draw_or_say(source: str, target: Path) -> None:
+    """Draw a graph to a file. A missing renderer is a note; a wrong ending or an unwritable folder is bad input."""
+    from lugwright.report.render import CannotDraw, draw
+
+    try:
+        note = draw(source, target)
+    except CannotDraw as problem:
+        raise UnusableInput([Issue(Spot(str(target)), "cannot-draw", str(problem))]) from None
+    except OSError as problem:
+        why = problem.strerror or str(problem)
+        raise UnusableInput([Issue(Spot(str(target)), "cannot-write", f"cannot be written: {why}")]) from None
+    if note:
+        typer.echo(note, err=True)
+    else:
+        written(target, "drawn:")

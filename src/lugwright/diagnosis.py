@@ -1,0 +1,218 @@
+"""The answer as one frozen object. Everything a person is shown is a view of it.
+
+Field names are the stable keys of `lugwright triage CASE --json`. Causes can coexist, so the probabilities of ranked
+causes need not add up to one.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from lugwright.places import Place
+
+
+class Frozen(BaseModel):
+    """A closed, frozen shape."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Without(Frozen):
+    """What a cause's probability would be without one finding (or one named group of findings)."""
+
+    finding: str
+    words: str
+    speaks: Literal["for", "against"]
+    probability: float
+
+
+class RankedCause(Frozen):
+    """A cause at its place, how likely it is, and what carries it."""
+
+    cause: str
+    name: str
+    unit: str | None = None
+    axle: str | None = None
+    side: str | None = None
+    hand: str | None = None
+    place_words: str
+    probability: float
+    word: str
+    mild: float
+    prior: float
+    without: tuple[Without, ...] = ()
+
+    @property
+    def place(self) -> Place:
+        """Where on the machine the cause acts."""
+        return Place(self.unit or "", self.axle or "", self.side or "", self.hand or "")
+
+    @property
+    def key(self) -> str:
+        """Cause and place, e.g. `toe-in-error@front-axle`."""
+        return f"{self.cause}@{self.place.key}"
+
+
+class FindingShown(Frozen):
+    """One finding as the reasoning used it."""
+
+    symptom: str
+    name: str
+    place: str
+    place_words: str
+    state: Literal["seen", "absent"]
+    extent: str | None = None
+    source: str
+
+    @property
+    def key(self) -> str:
+        """Symptom and place, e.g. `hub-hot@front-right`."""
+        return f"{self.symptom}@{self.place}"
+
+
+class Reason(Frozen):
+    """Why a verdict was given: the finding, the number behind it, the rule."""
+
+    action: Literal["stop", "limit-use", "keep-running"]
+    place_words: str
+    finding: str
+    limit: str = ""
+    number: str = ""
+    rule: str = ""
+
+
+class VerdictShown(Frozen):
+    """May the machine keep running? The most severe reason decides; no probability softens it."""
+
+    action: Literal["stop", "limit-use", "keep-running"]
+    reasons: tuple[Reason, ...]
+
+
+class Undecided(Frozen):
+    """The leaders cannot be told apart yet; this check splits them."""
+
+    between: tuple[str, ...]
+    check: str | None
+    check_name: str = ""
+    how: str = ""
+
+
+class Outcome(Frozen):
+    """What the ranking becomes if a check comes out one way: the first cause, and the cause that moves most."""
+
+    result: str
+    probability: float
+    first: str
+    first_words: str
+    first_probability: float
+    moves: str
+    moves_words: str
+    moves_from: float
+    moves_to: float
+
+
+class NextCheck(Frozen):
+    """A check worth doing next."""
+
+    check: str
+    name: str
+    unit: str | None = None
+    axle: str | None = None
+    place_words: str
+    minutes: float
+    gain_bits: float
+    risk: str
+    asks: str
+    outcomes: tuple[Outcome, ...]
+
+
+class WorkStep(Frozen):
+    """One step of work with its caution standing before it."""
+
+    caution: str = ""
+    do: str
+
+
+class Work(Frozen):
+    """The procedure for a cause at its place, with this machine's numbers."""
+
+    procedure: str
+    name: str
+    cause: str
+    place_words: str
+    before: tuple[str, ...]
+    cautions: tuple[str, ...]
+    tools: tuple[str, ...]
+    steps: tuple[WorkStep, ...]
+    prove: str
+    recheck: tuple[str, ...]
+
+
+class StepShown(Frozen):
+    """One firing of a rule."""
+
+    number: int
+    rule: str
+    file: str
+    line: int
+    used: tuple[str, ...]
+    absent: tuple[str, ...]
+    concluded: tuple[str, ...]
+    because: str = ""
+
+
+class RuledOut(Frozen):
+    """A cause a rule excluded, and the rule that did."""
+
+    cause: str
+    name: str
+    place_words: str
+    rule: str
+
+
+class RulebaseLabel(Frozen):
+    """Which rule base said it."""
+
+    version: str
+    fingerprint: str
+
+
+class Edge(Frozen):
+    """A sign that bears on a ranked cause, and what it is worth: the change of probability when it is left out."""
+
+    finding: str
+    cause: str
+    worth: float
+    how_often: str
+
+
+class Diagnosis(Frozen):
+    """Everything triage says about one case."""
+
+    case: str
+    machine: str
+    layout: str
+    drive: str
+    hours: float | None
+    invented: bool
+    rulebase: RulebaseLabel
+    verdict: VerdictShown
+    ranked: tuple[RankedCause, ...]
+    no_fault: float
+    no_fault_word: str
+    undecided: Undecided | None
+    unexplained: tuple[FindingShown, ...]
+    contradictory: tuple[str, ...]
+    conflict_bits: float
+    bound: float
+    next_checks: tuple[NextCheck, ...]
+    work: tuple[Work, ...]
+    cautions: tuple[str, ...]
+    void: tuple[str, ...]
+    ruled_out: tuple[RuledOut, ...]
+    findings: tuple[FindingShown, ...]
+    not_looked_at: tuple[str, ...]
+    steps: tuple[StepShown, ...]
+    edges: tuple[Edge, ...]

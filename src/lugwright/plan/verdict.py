@@ -1,0 +1,47 @@
+"""May the machine keep running? The most severe rule that fired decides; no probability softens it."""
+
+from __future__ import annotations
+
+from lugwright.chaining.conclude import Conclusions
+from lugwright.diagnosis import Reason, VerdictShown
+
+SEVERITY = ("stop", "limit-use", "keep-running")
+
+#: Said when no rule calls for a limit. It never clears what nobody looked at.
+NOTHING_FOUND = "nothing that was noted calls for a limit; what was not looked at is not cleared by this"
+
+
+def verdict(conclusions: Conclusions, names: dict[str, str]) -> VerdictShown:
+    """The verdict and every reason for it, most severe first.
+
+    names: symptom and check ids with their plain names, for the finding that led to a verdict.
+    """
+    reasons = [
+        Reason(
+            action=action,  # type: ignore[arg-type]
+            place_words=place.words if place.key != "machine" else "",
+            finding=_plain(finding, names),
+            limit=limit,
+            number=number,
+            rule=rule,
+        )
+        for action, limit, number, place, rule, finding in conclusions.verdicts
+    ]
+    reasons.sort(key=lambda one: (SEVERITY.index(one.action), one.place_words, one.rule))
+    if not reasons:
+        return VerdictShown(
+            action="keep-running",
+            reasons=(Reason(action="keep-running", place_words="", finding=NOTHING_FOUND),),
+        )
+    return VerdictShown(action=reasons[0].action, reasons=tuple(dict.fromkeys(reasons)))
+
+
+def _plain(finding: str, names: dict[str, str]) -> str:
+    """The finding by its plain name.
+
+    >>> _plain("hub-hot@left seen", {"hub-hot": "Hot hub"})
+    'Hot hub'
+    """
+    head = finding.split("@")[0].split(" ")
+    name = head[1] if head[0] == "reading" and len(head) > 1 else head[0]
+    return names.get(name, finding)

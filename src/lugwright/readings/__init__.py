@@ -1,0 +1,39 @@
+"""What a measurement means: one small module per computation, each a pure function.
+
+`derive` takes the fields of one reading in base units (mm, degC, fractions) and gives back those fields together with
+what follows from them, which the chaining rules then compare with limits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from lugwright.readings.differences import inboard_minus_outboard
+from lugwright.readings.gap import gap
+from lugwright.readings.side_clearance import side_clearance
+from lugwright.readings.side_temperature import side_temperature
+from lugwright.readings.toe import toe
+
+Fields = Mapping[str, float | str]
+Derived = dict[str, float | str]
+
+COMPUTATIONS: dict[str, Callable[[Fields, Mapping[str, float]], Derived]] = {
+    "side-clearance": side_clearance,
+    "toe": toe,
+    "side-temperature": side_temperature,
+    "gap": gap,
+    "plain": inboard_minus_outboard,
+}
+
+
+def derive(computation: str | None, fields: Fields, sheet: Mapping[str, float]) -> Derived:
+    """The fields of a reading with everything that follows from them.
+
+    computation: name in the check's `computation`; None leaves the fields as they are.
+    fields:      base units (mm, degC, kPa, fractions) or words.
+    sheet:       numbers of this machine's sheet in base units; may be empty.
+
+    >>> derive("toe", {"leading": 2210.0, "trailing": 2218.0}, {})["toe-in"]
+    8.0
+    """
+    return COMPUTATIONS[computation](fields, sheet) if computation else dict(fields)

@@ -1,0 +1,35 @@
+"""Which causes and signs a view of the reasoning shows: one cause that was asked for, or the leaders."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lugwright.diagnosis import Diagnosis, Edge, RankedCause
+
+MOST_SIGNS = 16
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """What goes into the picture: the causes, and the edges worth drawing to each."""
+
+    causes: tuple[RankedCause, ...]
+    edges: tuple[Edge, ...]
+
+
+def chosen(answer: Diagnosis, cause: str | None = None) -> Drawn:
+    """The causes and edges to draw: one cause, or the leaders; the weightiest signs first.
+
+    cause: a cause id, or cause@place. Raises ValueError naming the causes at hand when it is not among them.
+    """
+    leaders = [one for index, one in enumerate(answer.ranked[:4]) if index == 0 or one.probability >= 0.05]
+    if cause:
+        named = [one for one in answer.ranked if cause in (one.cause, one.key)]
+        if not named:
+            known = ", ".join(dict.fromkeys(one.cause for one in answer.ranked))
+            raise ValueError(f"'{cause}' is not among the ranked causes of this case: {known}")
+        leaders = named[:2]
+    keys = {one.key for one in leaders}
+    every = sorted((e for e in answer.edges if e.cause in keys), key=lambda e: (-abs(e.worth), e.finding, e.cause))
+    signs = list(dict.fromkeys(edge.finding for edge in every))[:MOST_SIGNS]
+    return Drawn(tuple(leaders), tuple(edge for edge in every if edge.finding in signs))

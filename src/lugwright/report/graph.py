@@ -1,0 +1,134 @@
+"""The reasoning drawn: observations -> signs -> causes. The graph is text first; drawing it is optional.
+
+Colour never carries meaning alone: observations are boxes, signs rounded boxes, causes heavy boxes, what speaks
+against is dashed. The palette keeps its order in grey (source: luminance of each fill falls from sign to cause) and
+uses blue and orange, which people with the common kinds of colour blindness tell apart.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+import graphviz
+
+from lugwright.diagnosis import Diagnosis, StepShown
+from lugwright.report.chosen import chosen
+from lugwright.report.lines import printable
+from lugwright.report.text import VERDICTS, percent
+
+INK, PAPER = "#1a1a1a", "#ffffff"
+OBSERVED, SIGN, RULE, CAUSE, SOUND = "#ffffff", "#e8eef5", "#f5f0e6", "#b9cfe6", "#dddddd"
+FOR, AGAINST = "#0b4f8a", "#b35900"
+
+
+def wrapped(text: str, width: int = 24) -> str:
+    """Text for a node label: control marks made visible, wrapped, escaped for DOT.
+
+    >>> wrapped("a \\\\N b")
+    'a \\\\\\\\N b'
+    """
+    lines = textwrap.wrap(printable(text)[:300], width, break_long_words=True) or [""]
+    return "\n".join(graphviz.escape(line) for line in lines)
+
+
+def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Digraph:
+    """The reasoning as a graph that stays readable on one A4 page.
+
+    Edges to a cause carry what the sign is worth: the probability without it and with it. Rule nodes carry the rule's
+    file and line as a tooltip.
+    """
+    drawn = chosen(answer, cause)
+    title = f"{answer.case}: {answer.machine}\\nverdict: {VERDICTS[answer.verdict.action][0].lower()}"
+    graph = graphviz.Digraph("reasoning", comment="observations, signs, causes")
+    graph.attr(rankdir="LR", size="7.5,10.7", ratio="compress", bgcolor=PAPER, fontname="Helvetica", fontsize="13")
+    graph.attr(label=_title(title, answer), labelloc="t", nodesep="0.12", ranksep="0.45", margin="0.1")
+    graph.attr("node", fontname="Helvetica", fontsize="10", color=INK, fontcolor=INK, margin="0.08,0.04", height="0.3")
+    graph.attr("edge", fontname="Helvetica", fontsize="9", color=INK, fontcolor=INK, arrowsize="0.6")
+    nodes = _Names()
+    findings = {one.key: one for one in answer.findings}
+    signs = list(dict.fromkeys(edge.finding for edge in drawn.edges))
+    _observations(graph, nodes, answer, signs)
+    for sign in signs:
+        one = findings[sign]
+        style = "rounded,filled" if one.state == "seen" else "rounded,filled,dashed"
+        state = "" if one.state == "seen" else "looked for, not found: "
+        extent = f" ({one.extent})" if one.extent else ""
+        place = "" if one.place == "machine" else f", {one.place_words}"
+        graph.node(
+            nodes[sign],
+            wrapped(state + one.name + place + extent),
+            shape="box",
+            style=style,
+            fillcolor=SIGN,
+            tooltip=sign,
+        )
+    for ranked in drawn.causes:
+        graph.node(
+            nodes["cause " + ranked.key],
+            wrapped(f"{ranked.name}: {ranked.place_words}", 22) + f"\n{ranked.word}, {percent(ranked.probability)}",
+            shape="box", style="filled,bold", fillcolor=CAUSE, penwidth="2", fontsize="11",
+            tooltip=f"{ranked.key} before anything was looked at {percent(ranked.prior)}",
+        )  # fmt: skip
+    probability = {one.key: one.probability for one in drawn.causes}
+    for edge in drawn.edges:
+        now = probability[edge.cause]
+        speaks_for = edge.worth >= 0
+        worth = f"{percent(now - edge.worth)} → {percent(now)}" if abs(edge.worth) >= 0.005 else "little"
+        graph.edge(
+            nodes[edge.finding], nodes["cause " + edge.cause],
+            label=f" {worth} ", color=FOR if speaks_for else AGAINST, fontcolor=FOR if speaks_for else AGAINST,
+            style="solid" if speaks_for else "dashed", penwidth=f"{1 + 3 * min(1.0, abs(edge.worth) * 2):.1f}",
+            tooltip=f"{edge.how_often or 'no link'}: without it {percent(now - edge.worth)}, with it {percent(now)}",
+        )  # fmt: skip
+    graph.node(
+        nodes["no fault"],
+        f"No fault beyond normal wear\n{answer.no_fault_word}, {percent(answer.no_fault)}",
+        shape="box", style="filled", fillcolor=SOUND, fontsize="11",
+    )  # fmt: skip
+    if signs:
+        graph.edge(nodes[signs[-1]], nodes["no fault"], style="invis")
+    return graph
+
+
+class _Names:
+    """Short node ids in order of first use; text never becomes an id, so ':' and quotes cannot be misread."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, str] = {}
+
+    def __getitem__(self, key: str) -> str:
+        return self._known.setdefault(key, f"n{len(self._known)}")
+
+
+def _title(title: str, answer: Diagnosis) -> str:
+    safe = "\\n".join(graphviz.escape(printable(part)) for part in title.split("\\n"))
+    legend = "solid blue: speaks for   dashed orange: speaks against   figure: probability without the sign and with it"
+    stamp = f"rule base {answer.rulebase.version} ({answer.rulebase.fingerprint})"
+    demo = "   invented demonstration case" if answer.invented else ""
+    return f"{safe}\\n{legend}\\n{stamp}{demo}\\n "
+
+
+def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, signs: Iterable[str]) -> None:
+    """For each sign: the rules that concluded it and what they used; signs written in the case stand as they are."""
+    concluded: dict[str, list[StepShown]] = {}
+    for step in answer.steps:
+        for fact in step.concluded:
+            head = fact.split(" ")[0]
+            if head in {one.key for one in answer.findings}:
+                concluded.setdefault(head, []).append(step)
+    for sign in signs:
+        for step in concluded.get(sign, [])[:2]:
+            rule = f"rule {step.number}"
+            graph.node(
+                nodes[rule], wrapped(step.rule), shape="box", style="filled,dotted", fillcolor=RULE, fontsize="9",
+                tooltip=f"{step.file}:{step.line} {step.because}",
+            )  # fmt: skip
+            graph.edge(nodes[rule], nodes[sign], tooltip=f"{step.file}:{step.line}")
+            for used in step.used:
+                if used.split(" ")[0] in ("partner", "hand", "opposite-side", "axle", "is-axle"):
+                    continue
+                graph.node(
+                    nodes["seen " + used], wrapped(used), shape="box", style="filled", fillcolor=OBSERVED, fontsize="9"
+                )
+                graph.edge(nodes["seen " + used], nodes[rule])

@@ -1,0 +1,191 @@
+"""A diagnosis in plain words for the terminal: verdict first, then causes, then what to look at, then the work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lugwright.diagnosis import Diagnosis, NextCheck, RankedCause, Without
+from lugwright.report.lines import Line
+
+VERDICTS = {
+    "stop": ("STOP", "stop", "do not run this machine until this is put right"),
+    "limit-use": ("LIMIT USE", "limit", ""),
+    "keep-running": ("KEEP RUNNING", "go", ""),
+}
+
+
+def percent(probability: float) -> str:
+    """A probability as people read it; never 0 % or 100 %, because it is neither.
+
+    >>> percent(0.934), percent(0.0004), percent(0.9998)
+    ('93 %', '< 1 %', '> 99 %')
+    """
+    if probability < 0.005:
+        return "< 1 %"
+    if probability > 0.995:
+        return "> 99 %"
+    return f"{probability * 100:.0f} %"
+
+
+def diagnosis_lines(answer: Diagnosis, top: int = 5) -> Iterator[Line]:
+    """Everything triage says, as lines. `top` limits how many causes are listed."""
+    yield Line(f"{answer.case}   {answer.machine}", tone="strong")
+    yield Line(f"rule base {answer.rulebase.version} ({answer.rulebase.fingerprint})", tone="faint")
+    if answer.invented:
+        yield Line("Invented demonstration case; the machine does not exist.", tone="faint")
+    yield Line()
+    yield from _verdict(answer)
+    yield Line()
+    yield from _causes(answer, top)
+    yield from _open_ends(answer)
+    yield Line()
+    yield from _next(answer)
+    yield from _work(answer)
+    yield Line()
+    yield Line("Before you touch anything", tone="head")
+    for caution in answer.cautions:
+        yield Line(caution, label="!", label_width=3, indent=2)
+
+
+def _verdict(answer: Diagnosis) -> Iterator[Line]:
+    word, tone, plain = VERDICTS[answer.verdict.action]
+    yield Line(f" {word} ", tone=tone)
+    if plain:
+        yield Line(plain, indent=2, tone="strong")
+    for reason in answer.verdict.reasons:
+        where = f" ({reason.place_words})" if reason.place_words else ""
+        mark = {"stop": "stop", "limit-use": "limit", "keep-running": ""}[reason.action]
+        yield Line(f"{reason.finding}{where}", indent=2, label=mark, label_width=7 if mark else 0)
+        for text in (reason.limit, reason.number):
+            if text:
+                yield Line(text, indent=9, tone="faint")
+
+
+def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
+    yield Line("Likely causes    (causes can act together, so the figures need not add up to 100 %)", tone="head")
+    lead_is_sound = bool(answer.ranked) and answer.no_fault >= answer.ranked[0].probability
+    if lead_is_sound:
+        yield _sound(answer)
+    listed = [one for index, one in enumerate(answer.ranked) if index < top and (index < 1 or one.probability >= 0.03)]
+    for number, cause in enumerate(listed, 1):
+        yield Line(
+            f"{cause.name}: {cause.place_words}",
+            label=f"{number}",
+            label_width=3,
+            tone="strong",
+            right=f"{cause.word:>14}  {percent(cause.probability):>6}",
+        )
+        yield from _reasons(cause, 5 if number == 1 else 2)
+    if not lead_is_sound:
+        yield _sound(answer)
+    if answer.undecided:
+        names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
+        yield Line()
+        between = " / ".join(names.get(key, key) for key in answer.undecided.between)
+        yield Line(between, label="Undecided between", label_width=19, tone="strong")
+        if answer.undecided.check:
+            yield Line(
+                f"{answer.undecided.check_name}. {answer.undecided.how}", label="split by", label_width=10, indent=4
+            )
+
+
+def _sound(answer: Diagnosis) -> Line:
+    return Line(
+        "No fault beyond normal wear",
+        indent=3,
+        right=f"{answer.no_fault_word:>14}  {percent(answer.no_fault):>6}",
+        tone="strong" if answer.no_fault >= 0.5 else "",
+    )
+
+
+def _reasons(cause: RankedCause, most: int) -> Iterator[Line]:
+    for speaks in ("for", "against"):
+        rows = [
+            one
+            for one in cause.without
+            if one.speaks == speaks and percent(one.probability) != percent(cause.probability)
+        ]
+        for index, row in enumerate(rows[:most]):
+            yield _reason(row, speaks if index == 0 else "", speaks)
+        if len(rows) > most:
+            yield Line(f"and {len(rows) - most} more", indent=5, label=" ", label_width=9, tone="faint")
+
+
+def _reason(row: Without, label: str, tone: str) -> Line:
+    return Line(
+        row.words,
+        indent=5,
+        label=label or " ",
+        label_width=9,
+        right=f"without it {percent(row.probability):>6}",
+        tone=tone,
+    )
+
+
+def _open_ends(answer: Diagnosis) -> Iterator[Line]:
+    yield Line()
+    if answer.contradictory:
+        yield Line(
+            "; ".join(answer.contradictory)
+            + ". Recorded both as there and as not there, so not counted either way. Look again.",
+            label="Contradictory", label_width=16,
+        )  # fmt: skip
+    if answer.void:
+        yield Line("; ".join(answer.void) + ". Clean first, then measure again.", label="Not valid", label_width=16)
+    for item in answer.ruled_out:
+        place = f", {item.place_words}" if item.place_words else ""
+        yield Line(f"{item.name}{place} (rule {item.rule})", label="Ruled out", label_width=16)
+    unexplained = "; ".join(f"{one.name}, {one.place_words}" for one in answer.unexplained) or "nothing"
+    yield Line(unexplained, label="Unexplained", label_width=16)
+    if answer.conflict_bits > 0:
+        yield Line(
+            f"the findings pull against each other ({answer.conflict_bits:.1f} bits): more than one cause may be at "
+            "work, or a note is wrong",
+            label="Conflict", label_width=16,
+        )  # fmt: skip
+    missing = "; ".join(answer.not_looked_at) or "nothing"
+    yield Line(missing, label="Not looked at", label_width=16)
+    if answer.bound > 5e-5:
+        yield Line(f"at most {answer.bound:.1e} of the probability was not visited", label="Accuracy", label_width=16)
+
+
+def _next(answer: Diagnosis) -> Iterator[Line]:
+    if not answer.next_checks:
+        yield Line("Look next", tone="head")
+        yield Line("No check is worth its time now.", indent=2)
+        return
+    yield Line("Look next", tone="head")
+    for check in answer.next_checks[:3]:
+        yield Line(
+            f"{check.name}: {check.place_words}",
+            indent=2,
+            label="-",
+            label_width=2,
+            tone="strong",
+            right=f"{check.minutes:.0f} min",
+        )
+        yield from (Line(text, indent=6) for text in _outcomes(check))
+
+
+def _outcomes(check: NextCheck) -> Iterator[str]:
+    yield f"asks: {check.asks}"
+    for outcome in check.outcomes:
+        moved = f"{outcome.moves_words} {percent(outcome.moves_from)} → {percent(outcome.moves_to)}"
+        leads = (
+            ""
+            if outcome.moves == outcome.first
+            else f"; first then {outcome.first_words} {percent(outcome.first_probability)}"
+        )
+        yield f"if {outcome.result} ({percent(outcome.probability)}): {moved}{leads}"
+
+
+def _work(answer: Diagnosis) -> Iterator[Line]:
+    for work in answer.work:
+        yield Line()
+        yield Line(f"Work    {work.name}: {work.place_words}", tone="head")
+        yield Line(f"{len(work.steps)} steps: lugwright rules show {work.procedure}", indent=2)
+        for text in work.before:
+            yield Line(text, indent=2, label="first", label_width=9)
+        yield Line(work.prove, indent=2, label="prove", label_width=9)
+        for text in work.recheck:
+            yield Line(text, indent=2, label="recheck", label_width=9)

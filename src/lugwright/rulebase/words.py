@@ -1,0 +1,58 @@
+"""The words a rule may use. Their numbers stand in `rules/scales.yaml`, where a trainer can see and change them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+
+class Frozen(BaseModel):
+    """A closed, frozen shape: an unknown key is a fault, never a comment."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
+
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=60)]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=2000)]
+
+HowOften = Literal["almost-always", "usually", "often", "sometimes", "rarely", "never"]
+SoundRate = Literal["usually", "often", "sometimes", "rarely", "never"]
+Beforehand = Literal["common", "occasional", "uncommon", "rare"]
+Shift = Literal[
+    "nearly-ruled-out",
+    "much-less-likely",
+    "less-likely",
+    "slightly-likelier",
+    "likelier",
+    "much-likelier",
+    "far-likelier",
+]
+ObservedBy = Literal["look", "touch", "measure", "drive", "ask"]
+Appears = Literal["at-once", "soon", "late"]
+Where = Literal["side", "unit", "axle", "machine"]
+Action = Literal["stop", "limit-use", "keep-running"]
+Confidence = Literal["low", "medium", "high"]
+Component = Literal[
+    "lugs", "idlers", "drive-wheel", "mid-rollers", "hubs", "scrapers", "carcass", "tread", "tensioner", "frame",
+    "fasteners", "behaviour",
+]  # fmt: skip
+
+
+class Basis(Frozen):
+    """On what an entry rests. `published` needs a source; the other two are said as such."""
+
+    kind: Literal["published", "common practice", "judgement"]
+    source: str = Field("", max_length=400, description="citation; needed when kind is published")
+    confidence: Confidence = Field("low", description="trust in the numbers of this entry; not a second strength")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_word(cls, value: object) -> object:
+        return {"kind": value} if isinstance(value, str) else value
+
+    @model_validator(mode="after")
+    def _cited(self) -> Basis:
+        if self.kind == "published" and not self.source:
+            raise ValueError("a published basis needs a source: say where it can be read")
+        return self

@@ -1,0 +1,274 @@
+"""Turning what the rules and the network found into the rows of a `Diagnosis`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from lugwright.belief.ground import Ground, Key, applies
+from lugwright.belief.judge import Judgement
+from lugwright.belief.posterior import ImpossibleEvidence
+from lugwright.chaining.conclude import Conclusions, fact_words
+from lugwright.chaining.rules import Step
+from lugwright.diagnosis import (
+    Edge,
+    FindingShown,
+    NextCheck,
+    RankedCause,
+    RulebaseLabel,
+    RuledOut,
+    StepShown,
+    Undecided,
+    VerdictShown,
+    Without,
+    Work,
+)  # fmt: skip
+from lugwright.issues import Issue, Spot, UnusableInput
+from lugwright.places import UNITS
+
+if TYPE_CHECKING:
+    from lugwright.casefile.load import CaseRecord
+    from lugwright.rulebase.load import RuleBase
+
+#: A change of probability smaller than this is not worth a line.
+NOTICEABLE = 0.005
+#: Ranked causes below this are not listed.
+LISTED = 0.005
+#: A cause at least this likely may stand first without being called undecided.
+DECIDED = 0.6
+
+#: Said before any work or check, in every output.
+COMMON_CAUTION = (
+    "Before a hand goes near a belt or wheel: level ground, engine off, key out, park brake, chocks, everything "
+    "stopped and cool. The operator's manual, local rules and qualified people come before anything said here."
+)
+
+
+@contextmanager
+def refused(case: CaseRecord, rulebase: RuleBase) -> Iterator[None]:
+    """Turn evidence the model calls impossible into a message that names the findings."""
+    try:
+        yield
+    except ImpossibleEvidence as problem:
+        keys = [str(sign) for sign in problem.signs]
+        spots = {f"{one.symptom}@{one.place.key}": one.spot for one in case.findings}
+        raise UnusableInput(
+            Issue(
+                spots.get(key) or Spot(case.file),
+                "impossible-together",
+                f"'{key}' cannot hold together with "
+                + (", ".join(other for other in keys if other != key) or "this machine and context"),
+                why="under this rule base no cause and no sound undercarriage can show them at the same time",
+                hint="check the notes on the machine; if they are right, a rule or a scale is too absolute",
+            )
+            for key in keys
+        ) from problem
+
+
+def name_of(symptom: str, rulebase: RuleBase) -> str:
+    """The plain name of a symptom."""
+    return rulebase.symptoms[symptom].name
+
+
+def key_words(key: Key, rulebase: RuleBase) -> str:
+    """A finding in plain words with its place."""
+    symptom, place = key
+    return f"{name_of(symptom, rulebase)}, {place.words}" if place.key != "machine" else name_of(symptom, rulebase)
+
+
+def label(rulebase: RuleBase) -> RulebaseLabel:
+    """Version and fingerprint of the rule base."""
+    return RulebaseLabel(version=rulebase.about.version, fingerprint=rulebase.fingerprint)
+
+
+def machine_words(case: CaseRecord) -> str:
+    """Name, layout, drive and hours of the machine in one line."""
+    drive = {"friction": "friction drive", "positive": "positive drive", "none": "no drive (trailed)"}[case.drive]
+    hours = f"{case.hours:g} h" if case.hours is not None else ""
+    return ", ".join(part for part in (case.machine_name, case.layout, drive, hours) if part)
+
+
+def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause, ...]:
+    """Likely causes with place, word and what each finding is worth; at least one is listed."""
+    rows = []
+    for rank, leader in enumerate(judgement.leaders):
+        if rank and leader.probability < LISTED:
+            break
+        cause, place = leader.cause
+        without = [
+            Without(
+                finding=f"{key[0]}@{key[1].key}",
+                words=("" if state == "seen" else "not found: ") + key_words(key, rulebase),
+                speaks="for" if value < leader.probability else "against",
+                probability=round(value, 6),
+            )
+            for key, state, value in leader.without
+            if abs(value - leader.probability) >= NOTICEABLE
+        ]
+        together = leader.without_absences
+        if leader.without and together is not None and abs(together - leader.probability) >= NOTICEABLE:
+            count = len(judgement.evidence.absent)
+            without.append(
+                Without(
+                    finding="all-absent",
+                    words=f"all {count} signs looked for and not found, taken together",
+                    speaks="for" if together < leader.probability else "against",
+                    probability=round(together, 6),
+                )
+            )
+        rows.append(
+            RankedCause(
+                cause=cause,
+                name=rulebase.causes[cause].name,
+                unit=place.unit or None,
+                axle=place.axle or None,
+                side=place.side or None,
+                hand=place.hand or None,
+                place_words=place.words,
+                probability=round(leader.probability, 6),
+                word=rulebase.scales.word_for(leader.probability),
+                mild=leader.mild,
+                prior=round(leader.prior, 6),
+                without=tuple(without),
+            )
+        )
+    return tuple(rows)
+
+
+def undecided(ranked: tuple[RankedCause, ...], no_fault: float, rulebase: RuleBase) -> Undecided | None:
+    """Whether the leaders cannot be told apart, and the check that splits them.
+
+    Undecided when the first cause is not yet likely and "no fault" is not either, or when a declared look-alike of the
+    first cause stands close behind it.
+    """
+    if no_fault >= 0.5 or not ranked:
+        return None
+    first = ranked[0]
+    rivals = [one for one in ranked[1:] if one.probability >= first.probability / 2]
+    alike = [one for one in rivals if _split(first.cause, one.cause, rulebase)]
+    if first.probability >= DECIDED and not alike:
+        return None
+    between = (first, *(alike or rivals)[:3])
+    split = next((found for one in alike if (found := _split(first.cause, one.cause, rulebase))), None)
+    return Undecided(
+        between=tuple(one.key for one in between),
+        check=split[0] if split else None,
+        check_name=rulebase.checks[split[0]].name if split else "",
+        how=split[1] if split else "",
+    )
+
+
+def _split(one: str, other: str, rulebase: RuleBase) -> tuple[str, str] | None:
+    """The check that splits two look-alikes, whichever of them names it."""
+    for first, second in ((one, other), (other, one)):
+        for alike in rulebase.causes[first].look_alikes:
+            if alike.cause == second:
+                return alike.split_by, alike.how
+    return None
+
+
+def findings_shown(concluded: Conclusions, rulebase: RuleBase) -> tuple[FindingShown, ...]:
+    """Every finding the reasoning used."""
+    return tuple(
+        FindingShown(
+            symptom=one.symptom,
+            name=name_of(one.symptom, rulebase),
+            place=one.place.key,
+            place_words=one.place.words,
+            state=one.state,  # type: ignore[arg-type]
+            extent=one.extent or None,
+            source=one.source,
+        )
+        for one in concluded.findings
+    )
+
+
+def unexplained_shown(judgement: Judgement, concluded: Conclusions, rulebase: RuleBase) -> tuple[FindingShown, ...]:
+    """Findings that no likely cause accounts for."""
+    keys = {f"{symptom}@{place.key}" for symptom, place in judgement.unexplained}
+    return tuple(one for one in findings_shown(concluded, rulebase) if one.key in keys)
+
+
+def not_looked_at(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[str, ...]:
+    """Components nobody recorded anything about, by unit; these are not evidence, and they are not cleared."""
+    wanted: dict[str, set[str]] = {}
+    for name, symptom in rulebase.symptoms.items():
+        if (
+            symptom.by in ("look", "touch")
+            and symptom.where in ("unit", "side")
+            and applies(symptom, case.layout, case.drive)
+        ):
+            wanted.setdefault(symptom.component, set()).add(name)
+    noted = {(rulebase.symptoms[one.symptom].component, one.place.unit) for one in concluded.findings}
+    missing: dict[tuple[str, ...], list[str]] = {}
+    for component in wanted:
+        units = tuple(unit for unit in UNITS[case.layout] if (component, unit) not in noted)
+        if units:
+            missing.setdefault(units, []).append(component)
+    every = UNITS[case.layout]
+    return tuple(
+        f"{'all units' if units == every else ', '.join(units)}: {', '.join(sorted(parts))}"
+        for units, parts in sorted(missing.items(), key=lambda item: (-len(item[0]), item[0]))
+    )
+
+
+def ruled_out(concluded: Conclusions, rulebase: RuleBase) -> tuple[RuledOut, ...]:
+    """Causes a rule excluded."""
+    return tuple(
+        RuledOut(
+            cause=cause,
+            name=rulebase.causes[cause].name,
+            place_words="" if place.key == "machine" else place.words,
+            rule=rule,
+        )
+        for cause, place, rule in concluded.excluded
+    )
+
+
+def steps_shown(steps: Iterable[Step], rulebase: RuleBase) -> tuple[StepShown, ...]:
+    """Every firing, readable without the engine."""
+    return tuple(
+        StepShown(
+            number=step.number,
+            rule=step.rule,
+            file=step.file,
+            line=step.line,
+            used=tuple(fact_words(one) for one in step.used),
+            absent=tuple(str(one) for one in step.absent),
+            concluded=tuple(fact_words(one) for one in (*step.concluded, *step.confirmed)),
+            because=rulebase.rules[step.rule].because if step.rule in rulebase.rules else "",
+        )
+        for step in steps
+    )
+
+
+def edges(judgement: Judgement, ground: Ground) -> tuple[Edge, ...]:
+    """Signs that bear on the leading causes, with what leaving each out would change."""
+    found = []
+    for leader in judgement.leaders:
+        for key, state, value in leader.without:
+            word = ground.words.get((leader.row, ground.sign_index[key]), "")
+            worth = round(leader.probability - value, 6)
+            if (state == "seen" and word) or abs(worth) >= NOTICEABLE:
+                found.append(
+                    Edge(
+                        finding=f"{key[0]}@{key[1].key}",
+                        cause=f"{leader.cause[0]}@{leader.cause[1].key}",
+                        worth=worth,
+                        how_often=word,
+                    )
+                )
+    return tuple(found)
+
+
+def cautions(
+    ruling: VerdictShown, work: Work | None, checks: tuple[NextCheck, ...], rulebase: RuleBase
+) -> tuple[str, ...]:
+    """The cautions that stand before anything is done: the common one, then the work's, then the first check's."""
+    lines = [COMMON_CAUTION]
+    if work:
+        lines += work.cautions
+    if checks:
+        lines += rulebase.checks[checks[0].check].cautions
+    return tuple(dict.fromkeys(lines))

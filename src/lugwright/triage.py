@@ -1,0 +1,120 @@
+"""The whole path on one page: a case and a rule base go in, one frozen `Diagnosis` comes out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from lugwright.belief.ground import Ground, Key, Shift, ground_network
+from lugwright.belief.judge import Judgement, judge
+from lugwright.chaining.conclude import Conclusions, bearings, conclude
+from lugwright.diagnosis import Diagnosis
+from lugwright.plan.next_checks import next_checks
+from lugwright.plan.verdict import verdict
+from lugwright.plan.work import work_for
+from lugwright.summing_up import (
+    cautions,
+    edges,
+    findings_shown,
+    label,
+    machine_words,
+    not_looked_at,
+    ranked_causes,
+    refused,
+    ruled_out,
+    steps_shown,
+    undecided,
+    unexplained_shown,
+)  # fmt: skip
+
+if TYPE_CHECKING:
+    from lugwright.casefile.load import CaseRecord
+    from lugwright.rulebase.load import RuleBase
+
+
+def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
+    """Diagnose one case.
+
+    case:     a checked case record (`lugwright.casefile.load.load_case`).
+    rulebase: a checked rule base (`lugwright.rulebase.load.load`).
+    Returns   the same `Diagnosis`, to the byte, for the same case and rule base.
+    Raises    UnusableInput when the findings cannot hold together under the rule base, naming them.
+    """
+    concluded = conclude(case, rulebase)
+    ground = machine_network(case, rulebase, concluded)
+    with refused(case, rulebase):
+        judgement = judge(ground, *known_signs(concluded))
+    bearing = bearings(*bearing_links(ground, judgement), first=len(concluded.steps) + 1)
+    ranked = ranked_causes(judgement, rulebase)
+    names = {name: entry.name for kind in (rulebase.symptoms, rulebase.checks) for name, entry in kind.items()}
+    open_question = undecided(ranked, judgement.no_fault, rulebase)
+    checks = next_checks(case, rulebase, ground, judgement, ranked, concluded)
+    work = (
+        work_for(ranked[0], rulebase, case.sheet) if worth_working(ranked[0].probability, judgement.no_fault) else None
+    )
+    ruling = verdict(concluded, names)
+    return Diagnosis(
+        case=case.case,
+        machine=machine_words(case),
+        layout=case.layout,
+        drive=case.drive,
+        hours=case.hours,
+        invented=case.invented,
+        rulebase=label(rulebase),
+        verdict=ruling,
+        ranked=ranked,
+        no_fault=judgement.no_fault,
+        no_fault_word=rulebase.scales.word_for(judgement.no_fault),
+        undecided=open_question,
+        unexplained=unexplained_shown(judgement, concluded, rulebase),
+        contradictory=concluded.contradictory,
+        conflict_bits=judgement.conflict_bits,
+        bound=judgement.bound,
+        next_checks=checks,
+        work=(work,) if work else (),
+        cautions=cautions(ruling, work, checks, rulebase),
+        void=tuple(f"{names[check]}, {unit}" for check, unit in concluded.void),
+        ruled_out=ruled_out(concluded, rulebase),
+        findings=findings_shown(concluded, rulebase),
+        not_looked_at=not_looked_at(case, concluded, rulebase),
+        steps=steps_shown((*concluded.steps, *bearing), rulebase),
+        edges=edges(judgement, ground),
+    )
+
+
+def machine_network(case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> Ground:
+    """The network of this machine, with what the rules concluded about context and exclusions."""
+    shifts = [Shift(cause, rulebase.scales.shifts[word], place) for cause, word, place in concluded.shifts]  # type: ignore[index]
+    return ground_network(
+        rulebase,
+        case.layout,
+        case.drive,
+        context=concluded.context,
+        shifts=shifts,
+        excluded=[Shift(cause, 0.0, place) for cause, place, _ in concluded.excluded],
+        extents={(one.symptom, one.place): one.extent for one in concluded.findings if one.extent},
+    )
+
+
+def known_signs(concluded: Conclusions) -> tuple[list[Key], list[Key]]:
+    """The signs that are seen, and those that are known to be absent."""
+    seen = [(one.symptom, one.place) for one in concluded.findings if one.state == "seen"]
+    absent = [(one.symptom, one.place) for one in concluded.findings if one.state == "absent"]
+    return seen, absent
+
+
+def bearing_links(ground: Ground, judgement: Judgement) -> tuple[list[str], list[tuple[str, str, str]]]:
+    """The seen signs and every link from one of them to a cause that is not ruled out."""
+    network, words = ground.network, ground.words
+    seen = judgement.evidence.seen
+    links = [
+        (network.signs[sign], network.causes[row], words[row, sign])
+        for sign in seen
+        for row in ground.linked(sign)
+        if network.prior[row].sum() > 0
+    ]
+    return [network.signs[sign] for sign in seen], links
+
+
+def worth_working(probability: float, no_fault: float) -> bool:
+    """Whether a first cause is likely enough to print work for it: more likely than not, and than no fault."""
+    return probability >= 0.5 and probability > no_fault
