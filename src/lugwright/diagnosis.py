@@ -72,12 +72,32 @@ class FindingShown(Frozen):
         return f"{self.symptom}@{self.place}"
 
 
+class ReadingShown(Frozen):
+    """One measurement as written, what follows from it, and the findings the rules drew from it."""
+
+    check: str
+    name: str
+    place: str
+    place_words: str
+    text: str
+    means: str
+    void: bool
+    findings: tuple[str, ...]
+
+    @property
+    def key(self) -> str:
+        """How a step names this reading."""
+        at = "" if self.place == "machine" else f"@{self.place}"
+        return f"reading {self.check}{at}"
+
+
 class Reason(Frozen):
     """Why a verdict was given: the finding, the number behind it, the rule."""
 
     action: Literal["stop", "limit-use", "keep-running"]
     place_words: str
     finding: str
+    measured: str = ""
     limit: str = ""
     number: str = ""
     rule: str = ""
@@ -213,6 +233,7 @@ class Diagnosis(Frozen):
     void: tuple[str, ...]
     ruled_out: tuple[RuledOut, ...]
     findings: tuple[FindingShown, ...]
+    readings: tuple[ReadingShown, ...]
     not_looked_at: tuple[str, ...]
     steps: tuple[StepShown, ...]
     edges: tuple[Edge, ...]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from lugwright.belief.ground import Ground, Key, applies
 from lugwright.belief.judge import Judgement
 from lugwright.belief.posterior import ImpossibleEvidence
+from lugwright.chaining.base_facts import sheet_lengths
 from lugwright.chaining.conclude import Conclusions, fact_words
 from lugwright.chaining.rules import Step
 from lugwright.diagnosis import (
@@ -16,6 +17,7 @@ from lugwright.diagnosis import (
     FindingShown,
     NextCheck,
     RankedCause,
+    ReadingShown,
     RulebaseLabel,
     RuledOut,
     StepShown,
@@ -26,6 +28,9 @@ from lugwright.diagnosis import (
 )  # fmt: skip
 from lugwright.issues import Issue, Spot, UnusableInput
 from lugwright.places import UNITS
+from lugwright.quantities import show
+from lugwright.readings import derive
+from lugwright.rulebase.reading_fields import field_quantities
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -182,6 +187,42 @@ def findings_shown(concluded: Conclusions, rulebase: RuleBase) -> tuple[FindingS
         )
         for one in concluded.findings
     )
+
+
+def readings_shown(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[ReadingShown, ...]:
+    """Every measurement: as written, what it works out to, and what the rules drew from it."""
+    rows = []
+    lengths = sheet_lengths(case.sheet)
+    for reading in case.readings:
+        check = rulebase.checks[reading.check]
+        quantities = field_quantities(check)
+        derived = derive(check.computation, reading.fields, lengths)
+        at = "" if reading.place.key == "machine" else f"@{reading.place.key}"
+        key = f"reading {reading.check}{at}"
+        found = [
+            fact_words(new).split(" ")[0]
+            for step in concluded.steps
+            if any(fact_words(used).startswith(f"{key} ") for used in step.used)
+            for new in (*step.concluded, *step.confirmed)
+            if new.kind == "finding"
+        ]
+        rows.append(
+            ReadingShown(
+                check=reading.check,
+                name=check.name,
+                place=reading.place.key,
+                place_words=reading.place.words,
+                text=", ".join(f"{name} {text}" for name, text in reading.texts.items()),
+                means=", ".join(
+                    f"{name} {show(value, quantities[name]) if isinstance(value, float) else value}"
+                    for name, value in derived.items()
+                    if name not in reading.fields
+                ),
+                void=(reading.check, reading.place.unit) in concluded.void,
+                findings=tuple(dict.fromkeys(found)),
+            )
+        )
+    return tuple(rows)
 
 
 def unexplained_shown(judgement: Judgement, concluded: Conclusions, rulebase: RuleBase) -> tuple[FindingShown, ...]:

@@ -19,6 +19,7 @@ from lugwright.summing_up import (
     machine_words,
     not_looked_at,
     ranked_causes,
+    readings_shown,
     refused,
     ruled_out,
     steps_shown,
@@ -51,7 +52,8 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
     work = (
         work_for(ranked[0], rulebase, case.sheet) if worth_working(ranked[0].probability, judgement.no_fault) else None
     )
-    ruling = verdict(concluded, names)
+    readings = readings_shown(case, concluded, rulebase)
+    ruling = verdict(concluded, names, readings)
     return Diagnosis(
         case=case.case,
         machine=machine_words(case),
@@ -75,6 +77,7 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
         void=tuple(f"{names[check]}, {unit}" for check, unit in concluded.void),
         ruled_out=ruled_out(concluded, rulebase),
         findings=findings_shown(concluded, rulebase),
+        readings=readings,
         not_looked_at=not_looked_at(case, concluded, rulebase),
         steps=steps_shown((*concluded.steps, *bearing), rulebase),
         edges=edges(judgement, ground),

@@ -230,7 +230,7 @@ def test_a_loaded_rule_base_cannot_be_changed():
         rulebase.fingerprint = "x"  # type: ignore[misc]
 
 
-NAMES = ["$unit", "$axle", "front-left", "inboard", "both", "never", "face-scuff", "splayed-axle", "toe", "slope", "yes"]
+NAMES = ["$unit", "front-left", "inboard", "both", "never", "face-scuff", "splayed-axle", "toe", "slope", "yes"]
 ODD = ["6 mm", "sheet:x", "[]", "{}", "[a]", "{a: b}", "''", "-1", "1e999", "nan", "inf", "{x}", "%s", "{0}", "9" * 400]
 WORDS = st.sampled_from(NAMES + ODD)
 

@@ -7,8 +7,8 @@ Given which causes of the whole machine and of the axles are there, the units ar
 * *direct*  if only causes above the units can (of one axle, or of the machine);
 * *shared*  if causes of several units, or of a unit and the other axle, can.
 
-Of each unit all that the rest needs is h[S, B]: the weight of "the unit's causes show exactly S of its open and B of the
-shared signs". See `rows` for how sets of causes are weighed and `search` for which sets are visited.
+Of each unit all that the rest needs is h[S, B]: the weight of "the unit's causes show exactly S of its open and B of
+the shared signs". See `rows` for how sets of causes are weighed and `search` for which sets are visited.
 """
 
 from __future__ import annotations
@@ -201,7 +201,7 @@ def prepare(network: Network, problem: Problem) -> Conditioned | None:
 
 def _row_cost(problem: Problem, found: _Sorted, units: Sequence[UnitPart], axles: Sequence[AxlePart]) -> float:
     sets = 1 << len(found.shared)
-    cost: float = 2000.0 + len(found.searched) * (12.0 * problem.variants + 3.0 * problem.link.shape[1])
+    cost: float = 2000.0 + len(found.searched) * (20.0 * problem.variants + 3.0 * problem.link.shape[1])
     for axle in axles:
         combinations = len(axle.chosen)
         cost += combinations * sets * sets * 12.0 * problem.variants

@@ -58,8 +58,8 @@ class ImpossibleEvidence(Exception):
         self.signs = signs
         listed = ", ".join(names)
         super().__init__(
-            f"these findings cannot hold together: {listed}. Nothing in the model can show them: the sound rate is zero "
-            "and every cause that could is excluded. Look at the finding again, or at the rule that excludes the cause."
+            f"these findings cannot hold together: {listed}. Nothing in the model can show them: the sound rate is zero, "
+            "and every cause that could is excluded. Look again, or check the rule that excludes the cause."
         )
 
 

@@ -75,8 +75,9 @@ def build_problem(network: Network, evidence: Evidence, variants: Sequence[Varia
     count, causes, stages = prior.shape
     off = 1 - prior.sum(axis=2)
     seen = np.array(evidence.seen, dtype=np.intp)
-    weight = network.link[:, :, seen] * (log_on > -np.inf).any(axis=0)[:, :, None]
-    linked: NDArray[np.bool_] = np.asarray(np.any(weight > 0, axis=1))
+    live: NDArray[np.bool_] = np.isfinite(log_on.max(axis=0))
+    weight: FloatArray = network.link[:, :, seen] * live[:, :, None]
+    linked = weight.max(axis=1) > 0
 
     parents = linked.sum(axis=0)
     log_constant += np.log(leak[:, parents == 0]).sum(axis=1)

@@ -35,11 +35,14 @@ class _Waiting:
     bound: FloatArray
 
 
-def solve_conditioned(parts: Conditioned, tolerance: float, most_cost: float) -> Answer:
-    """Visit sets of causes until the rest weighs less than the tolerance, or the work allowed is done."""
+def solve_conditioned(parts: Conditioned, tolerance: float, most_cost: float, worst_bound: float) -> Answer | None:
+    """Visit sets of causes until the rest weighs less than the tolerance, or the work allowed is done.
+
+    None when the bound reached is worse than `worst_bound` by then.
+    """
     search = _Search(parts, tolerance)
     search.run(most_cost)
-    return search.answer()
+    return search.answer() if (search.bound <= worst_bound).all() else None
 
 
 class _Search:
@@ -84,7 +87,8 @@ class _Search:
         rows = np.zeros((1, len(self.parts.searched)))
         last = np.full(1, -1)
         self.rows, self.weights = rows, self._weigh(self.weigher, rows)
-        self.scale: FloatArray | None = None
+        with np.errstate(divide="ignore"):
+            self.scale = np.maximum(np.log(self.weights[0]), -600.0)
         self.dropped = np.zeros(variants)
         waiting = _Waiting(np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros((0, variants)))
         new = self.weights
@@ -93,7 +97,7 @@ class _Search:
             waiting = self._extend(waiting, rows, last, new, len(self.rows) - len(rows))
             total = self.weights.sum(axis=0)
             with np.errstate(divide="ignore"):
-                per = np.exp(np.minimum(self.scale - np.log(total), 600.0))
+                per = np.exp(np.minimum(self.scale - np.log(total), 700.0))
             relative = waiting.bound * per
             order = np.argsort(-relative.max(axis=1), kind="stable")
             rest = np.cumsum(relative[order][::-1], axis=0)[::-1] + self.dropped * per
@@ -116,19 +120,20 @@ class _Search:
 
     def _extend(self, waiting: _Waiting, rows: FloatArray, last: IntArray, weights: FloatArray, start: int) -> _Waiting:
         """Add the children of new rows with the bounds on their subtrees."""
-        with np.errstate(divide="ignore"):
-            log = np.log(weights if self.above is self.weigher else self._weigh(self.above, rows))
-        if self.scale is None:
-            self.scale = log[0]
+        most = weights if self.above is self.weigher else self._weigh(self.above, rows)
         if not self.groups:
             return waiting
         order = self.by_rank
-        gain = self._factors(rows)[:, order, None] + self.weigher.log_odds[order]
-        either = np.log1p(np.add.reduceat(np.exp(np.minimum(gain, 600.0)), self.starts, axis=1))
-        later = np.cumsum(either[:, ::-1], axis=1)[:, ::-1] - either
-        bound = log[:, None] + gain + later[:, self.rank[order]]
+        barred = rows @ (self.weigher.log_odds <= -1e4) > 0
+        most = np.where(barred, 0.0, np.maximum(most, 1e-300)) / np.exp(self.scale)
+        with np.errstate(over="ignore"):
+            gain = np.exp(self._factors(rows)[:, order])[:, :, None] * np.exp(self.weigher.log_odds[order])
+            either = 1 + np.add.reduceat(gain, self.starts, axis=1)
+            later = np.ones_like(either)
+            np.cumprod(either[:, :0:-1], axis=1, out=later[:, -2::-1])
+            bound = np.where(barred[:, None], 0.0, most[:, None] * gain * later[:, self.rank[order]])
         row, column = np.nonzero(self.rank[order][None, :] > last[:, None])
-        weighed = np.exp(np.minimum(bound[row, column] - self.scale, 600.0))
+        weighed = bound[row, column]
         return _Waiting(
             np.concatenate([waiting.parent, row + start]),
             np.concatenate([waiting.option, order[column]]),

@@ -79,9 +79,8 @@ def _walk(network: Network, problem: Problem, plan: Plan, tolerance: float, road
     limit = PATIENCE * plan.cost(problem.variants) if fall_back else MOST_COST
     parts = prepare(network, problem)
     if parts is not None and parts.fixed_cost + LEAST_ROWS * parts.row_cost < limit:
-        answer = solve_conditioned(parts, tolerance, limit)
-        close_enough = float(answer.bound.max()) <= (tolerance if fall_back else WORST_BOUND)
-        if close_enough and float(answer.log_total.min()) > LOG_SAFE:
+        answer = solve_conditioned(parts, tolerance, limit, tolerance if fall_back else WORST_BOUND)
+        if answer is not None and float(answer.log_total.min()) > LOG_SAFE:
             return answer, "conditioned"
     if not fall_back:
         raise TooWide(f"{plan.width} seen signs are open at once, and too many sets of causes matter")

@@ -23,7 +23,7 @@ LEADERS = 4
 MOST_SIGNS = 40
 SHOWN = 5
 #: A check that would tell less than this is not worth the walk.
-LEAST_BITS = 0.01
+LEAST_BITS = 0.03
 
 RISKS = {"low": 0, "medium": 1, "high": 2}
 

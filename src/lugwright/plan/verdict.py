@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lugwright.chaining.conclude import Conclusions
-from lugwright.diagnosis import Reason, VerdictShown
+from lugwright.diagnosis import ReadingShown, Reason, VerdictShown
 
 SEVERITY = ("stop", "limit-use", "keep-running")
 
@@ -11,16 +11,18 @@ SEVERITY = ("stop", "limit-use", "keep-running")
 NOTHING_FOUND = "nothing that was noted calls for a limit; what was not looked at is not cleared by this"
 
 
-def verdict(conclusions: Conclusions, names: dict[str, str]) -> VerdictShown:
+def verdict(conclusions: Conclusions, names: dict[str, str], readings: tuple[ReadingShown, ...] = ()) -> VerdictShown:
     """The verdict and every reason for it, most severe first.
 
-    names: symptom and check ids with their plain names, for the finding that led to a verdict.
+    names:    symptom and check ids with their plain names, for the finding that led to a verdict.
+    readings: the measurements, so that a reason can show the figure it rests on.
     """
     reasons = [
         Reason(
             action=action,  # type: ignore[arg-type]
             place_words=place.words if place.key != "machine" else "",
             finding=_plain(finding, names),
+            measured=_measured(finding, readings),
             limit=limit,
             number=number,
             rule=rule,
@@ -45,3 +47,11 @@ def _plain(finding: str, names: dict[str, str]) -> str:
     head = finding.split("@")[0].split(" ")
     name = head[1] if head[0] == "reading" and len(head) > 1 else head[0]
     return names.get(name, finding)
+
+
+def _measured(finding: str, readings: tuple[ReadingShown, ...]) -> str:
+    """The reading behind a finding, as written, or nothing."""
+    for one in readings:
+        if finding.startswith(one.key) or finding.split(" ")[0] in one.findings:
+            return one.text
+    return ""

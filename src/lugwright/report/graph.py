@@ -74,7 +74,8 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
     for edge in drawn.edges:
         now = probability[edge.cause]
         speaks_for = edge.worth >= 0
-        worth = f"{percent(now - edge.worth)} → {percent(now)}" if abs(edge.worth) >= 0.005 else "little"
+        before, after = percent(now - edge.worth), percent(now)
+        worth = f"{before} → {after}" if before != after else "little"
         graph.edge(
             nodes[edge.finding], nodes["cause " + edge.cause],
             label=f" {worth} ", color=FOR if speaks_for else AGAINST, fontcolor=FOR if speaks_for else AGAINST,
@@ -129,6 +130,22 @@ def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, sig
                 if used.split(" ")[0] in ("partner", "hand", "opposite-side", "axle", "is-axle"):
                     continue
                 graph.node(
-                    nodes["seen " + used], wrapped(used), shape="box", style="filled", fillcolor=OBSERVED, fontsize="9"
+                    nodes["seen " + used],
+                    wrapped(_used_words(used, answer)),
+                    shape="box",
+                    style="filled",
+                    fillcolor=OBSERVED,
+                    fontsize="9",
                 )
                 graph.edge(nodes["seen " + used], nodes[rule])
+
+
+def _used_words(used: str, answer: Diagnosis) -> str:
+    """What a rule used, in plain words where it is a reading or a finding."""
+    for reading in answer.readings:
+        if used.startswith(reading.key + " "):
+            return f"measured: {reading.name}, {reading.place_words}: {reading.text}"
+    for one in answer.findings:
+        if used.startswith(one.key + " "):
+            return f"{'' if one.state == 'seen' else 'not found: '}{one.name}, {one.place_words}"
+    return used

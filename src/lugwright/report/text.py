@@ -55,7 +55,8 @@ def _verdict(answer: Diagnosis) -> Iterator[Line]:
     for reason in answer.verdict.reasons:
         where = f" ({reason.place_words})" if reason.place_words else ""
         mark = {"stop": "stop", "limit-use": "limit", "keep-running": ""}[reason.action]
-        yield Line(f"{reason.finding}{where}", indent=2, label=mark, label_width=7 if mark else 0)
+        measured = f": {reason.measured}" if reason.measured else ""
+        yield Line(f"{reason.finding}{where}{measured}", indent=2, label=mark, label_width=7 if mark else 0)
         for text in (reason.limit, reason.number):
             if text:
                 yield Line(text, indent=9, tone="faint")
@@ -130,8 +131,10 @@ def _open_ends(answer: Diagnosis) -> Iterator[Line]:
             + ". Recorded both as there and as not there, so not counted either way. Look again.",
             label="Contradictory", label_width=16,
         )  # fmt: skip
-    if answer.void:
-        yield Line("; ".join(answer.void) + ". Clean first, then measure again.", label="Not valid", label_width=16)
+    for reading in (one for one in answer.readings if one.void):
+        taken = f"{reading.name}, {reading.place_words}: {reading.text}"
+        text = f"{taken}. Not counted; clean there first, then measure again."
+        yield Line(text, label="Set aside", label_width=16)
     for item in answer.ruled_out:
         place = f", {item.place_words}" if item.place_words else ""
         yield Line(f"{item.name}{place} (rule {item.rule})", label="Ruled out", label_width=16)
@@ -164,16 +167,16 @@ def _next(answer: Diagnosis) -> Iterator[Line]:
             tone="strong",
             right=f"{check.minutes:.0f} min",
         )
-        yield from (Line(text, indent=6) for text in _outcomes(check))
+        yield from (Line(text, indent=6) for text in _outcomes(check, answer.ranked[0].key if answer.ranked else ""))
 
 
-def _outcomes(check: NextCheck) -> Iterator[str]:
+def _outcomes(check: NextCheck, leader: str) -> Iterator[str]:
     yield f"asks: {check.asks}"
     for outcome in check.outcomes:
         moved = f"{outcome.moves_words} {percent(outcome.moves_from)} → {percent(outcome.moves_to)}"
         leads = (
             ""
-            if outcome.moves == outcome.first
+            if outcome.first in (leader, outcome.moves)
             else f"; first then {outcome.first_words} {percent(outcome.first_probability)}"
         )
         yield f"if {outcome.result} ({percent(outcome.probability)}): {moved}{leads}"
