@@ -276,8 +276,10 @@ def _slot(name: str, text: str) -> str:
 
 def _pattern(pattern: Pattern, count: Iterator[int]) -> str:
     fields: dict[str, list[str]] = {}
+    number: dict[str, int] = {}  # tests on one field share its variable
     for name, part in pattern.fields:
-        fields.setdefault(name, []).append(_test(part, next(count)) if isinstance(part, Test) else _plain(part))
+        text = _test(part, number.setdefault(name, next(count))) if isinstance(part, Test) else _plain(part)
+        fields.setdefault(name, []).append(text)
     return f"(k-{pattern.kind} {' '.join(_slot(name, '&'.join([*parts, '~nil'])) for name, parts in fields.items())})"
 
 
