@@ -75,6 +75,7 @@ def undercarriage(
 
     def cause_type(kind: str, name: str, shown: int, on_machine: float) -> None:
         rate = float(rng.choice([0.08, 0.04, 0.015, 0.005]))
+        shown = min(shown, 1 + unit_signs // 2)
         mine = rng.choice(unit_signs, size=shown, replace=False)
         word = rng.choice(HOW_OFTEN, size=shown, p=[0.1, 0.25, 0.4, 0.25])
         machine_sign = int(rng.integers(machine_signs)) if machine_signs and rng.random() < on_machine else None

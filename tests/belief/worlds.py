@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -64,61 +65,31 @@ def exact_sum(
     seen: Sequence[int],
     absent: Sequence[int],
 ) -> tuple[Fraction, list[Fraction]]:
-    """P(findings) and P(findings, cause) by inclusion and exclusion over the seen signs, in exact fractions.
+    """P(findings) and the posterior of each cause by inclusion and exclusion over the seen signs, in whole numbers.
 
-    One stage per cause. All numbers are brought to one denominator per factor, so the sum runs over whole numbers.
+    One stage per cause. Every factor is multiplied by a common denominator, so nothing is ever rounded.
     """
-    causes = range(len(prior))
-    on = [prior[i] * _product(1 - link[i][j] for j in absent) for i in causes]
-    constant = _product(1 - leak[j] for j in absent)
-    scale = [_denominator([1 - prior[i], on[i]]) for i in causes]
-    off_whole = [int((1 - prior[i]) * scale[i]) for i in causes]
-    on_whole = [int(on[i] * scale[i]) for i in causes]
-    per_sign = [_denominator([1 - link[i][j] for i in causes] + [1 - leak[j]]) for j in seen]
-    miss = [[int((1 - link[i][j]) * per_sign[at]) for at, j in enumerate(seen)] for i in causes]
-    sound = [int((1 - leak[j]) * per_sign[at]) for at, j in enumerate(seen)]
-    total, present = Fraction(0), [Fraction(0) for _ in causes]
-    sums: dict[tuple[int, ...], None] = {}
-    for size in range(len(seen) + 1):
-        for subset in itertools.combinations(range(len(seen)), size):
-            sums[subset] = None
-    whole_total, whole_present = 0, [0 for _ in causes]
-    full = [1] * len(prior)
-    for i in causes:
-        for at in range(len(seen)):
-            full[i] *= per_sign[at]
-    leak_full = 1
-    for at in range(len(seen)):
-        leak_full *= per_sign[at]
-    for subset in sums:
-        sign = -1 if len(subset) % 2 else 1
-        outside = [at for at in range(len(seen)) if at not in subset]
-        rest = 1
-        for at in outside:
-            rest *= per_sign[at]
-        term = rest
-        for at in subset:
-            term *= sound[at]
-        shares = []
-        factors = []
+    causes, count = range(len(prior)), len(seen)
+    step = math.lcm(*(link[i][j].denominator for i in causes for j in seen), *(leak[j].denominator for j in seen))
+    on = [prior[i] * math.prod(1 - link[i][j] for j in absent) for i in causes]
+    scale = [math.lcm(prior[i].denominator, on[i].denominator) for i in causes]
+    whole_on = [int(on[i] * scale[i]) for i in causes]
+    whole_off = [int((1 - prior[i]) * scale[i]) * step**count for i in causes]
+    unshown = [[int((1 - link[i][j]) * step) for j in seen] for i in causes]
+    sound = [int((1 - leak[j]) * step) for j in seen]
+    total, present = 0, [0 for _ in causes]
+    for subset in range(1 << count):
+        inside = [at for at in range(count) if subset >> at & 1]
+        rest = step ** (count - len(inside))
+        hit = [whole_on[i] * rest * math.prod(unshown[i][at] for at in inside) for i in causes]
+        factor = [whole_off[i] + hit[i] for i in causes]
+        term = (-1) ** len(inside) * rest * math.prod(sound[at] for at in inside) * math.prod(factor)
+        total += term
         for i in causes:
-            hit = on_whole[i] * rest
-            for at in subset:
-                hit *= miss[i][at]
-            factor = off_whole[i] * full[i] + hit
-            term *= factor
-            shares.append(hit)
-            factors.append(factor)
-        whole_total += sign * term
-        for i in causes:
-            if shares[i]:
-                whole_present[i] += sign * (term // factors[i]) * shares[i]
-    denominator = leak_full
-    for i in causes:
-        denominator *= scale[i] * full[i]
-    total = Fraction(whole_total, denominator) * constant
-    present = [Fraction(value, denominator) * constant for value in whole_present]
-    return total, present
+            present[i] += term // factor[i] * hit[i]
+    denominator = step**count * math.prod(scale[i] * step**count for i in causes)
+    constant = math.prod(1 - leak[j] for j in absent)
+    return Fraction(total, denominator) * constant, [Fraction(value, total) for value in present]
 
 
 def alternating_sum(network: Network, seen: Sequence[int], absent: Sequence[int]) -> np.ndarray:
@@ -134,23 +105,3 @@ def alternating_sum(network: Network, seen: Sequence[int], absent: Sequence[int]
         total += term.sum()
         present += (term[:, None] * hit / factor).sum(axis=0)
     return np.asarray(present / total)
-
-
-def _product(values: object) -> Fraction:
-    out = Fraction(1)
-    for value in values:  # type: ignore[attr-defined]
-        out *= value
-    return out
-
-
-def _denominator(values: Sequence[Fraction]) -> int:
-    out = 1
-    for value in values:
-        out = out * value.denominator // np.gcd(out, value.denominator) if False else _lcm(out, value.denominator)
-    return out
-
-
-def _lcm(a: int, b: int) -> int:
-    import math
-
-    return a * b // math.gcd(a, b)

@@ -93,7 +93,7 @@ def test_smear_and_torn_edges_on_both_faces_everywhere_are_break_in(layout: str)
     faces = [f"{unit}/{side}" for unit in units(layout) for side in SIDES]
     answer = answer_for(layout, keys(("lug-face-smear", "lug-edge-torn"), faces), looked_at=True)
     assert answer.ranked[0].cause == "improper-break-in"
-    assert answer.ranked[0].probability >= 0.9
+    assert answer.ranked[0].probability >= 0.85
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)

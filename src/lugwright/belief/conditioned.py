@@ -19,64 +19,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from lugwright.belief.elimination import Plan, plan_elimination
-from lugwright.belief.frontier import Tape, backward, forward
 from lugwright.belief.network import FloatArray, IntArray, Network
 from lugwright.belief.problem import Problem
+from lugwright.belief.unit import UnitPart, unit_part
 
 #: An axle with more combinations of its causes than this is searched like the machine instead of being enumerated.
 MOST_COMBINATIONS = 64
 #: More shared signs, or a unit with more open signs or a wider pass, than this: not worth preparing.
 MOST_SHARED = 5
 MOST_OPEN = 20
+#: Numbers (8 bytes each) that a table of one unit may hold for a batch.
+MOST_HELD = 4e7
 
 
-@dataclass(frozen=True, eq=False)
-class UnitPart:
-    """One unit. D distinct versions of it among the V variants; `pick` (V,) says which variant uses which.
-
-    table: (2 ** first half of open, 2 ** second half * D * 2 ** shared), the weights h.
-    left_out: (D, open), open signs that a version leaves out; reach: shared sets the unit can show, as indices.
-    """
-
-    open_signs: tuple[int, ...]
-    options: IntArray
-    plan: Plan
-    order: tuple[int, ...]
-    on: FloatArray
-    off: FloatArray
-    leak: FloatArray
-    tape: Tape
-    pick: IntArray
-    left_out: FloatArray
-    reach: IntArray
-    table: FloatArray
-    link: FloatArray
-
-    @property
-    def versions(self) -> int:
-        """Number of distinct versions."""
-        return len(self.left_out)
-
-    def halves(self) -> tuple[int, int]:
-        """How many open signs fall into each half of the table."""
-        first = (len(self.open_signs) + 1) // 2
-        return first, len(self.open_signs) - first
-
-    def present(self, weights: FloatArray) -> FloatArray:
-        """Weight of each option of the unit being present, (N of unit, V), from the slope (2**open, 2**shared, V)."""
-        slope = weights[:, self.reach].copy()
-        for bit, column in enumerate(self.left_out.T):
-            rows = np.flatnonzero(column[self.pick] > 0)
-            if len(rows):
-                pair = slope.reshape(1 << bit, 2, -1, slope.shape[2])
-                pair[:, 0, :, rows] = pair[:, 1, :, rows]
-        slope = slope.reshape((2,) * len(self.order) + (slope.shape[2],))
-        back = [int(at) for at in np.argsort(self.order)]
-        slope = np.ascontiguousarray(slope.transpose([*back, len(self.order)])).reshape(-1, slope.shape[-1])
-        return backward(self.plan, self.on, self.off, self.link, self.leak, self.tape, slope, self.pick)
-
-
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class AxlePart:
     """One axle: its units, the combinations of its causes, and the signs only it and the machine can show.
 
@@ -90,7 +46,7 @@ class AxlePart:
     direct: tuple[int, ...]
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Conditioned:
     """A problem taken apart. searched: options of the machine (and of axles not enumerated), grouped by cause.
 
@@ -110,7 +66,7 @@ class Conditioned:
     row_cost: float
 
 
-@dataclass
+@dataclass(eq=False, repr=False)
 class _Sorted:
     """Where the causes and the seen signs of a problem live, before any work is done."""
 
@@ -170,9 +126,17 @@ def prepare(network: Network, problem: Problem) -> Conditioned | None:
     found = sort_out(network, problem)
     if len(found.shared) > MOST_SHARED or max(map(len, found.open_signs)) > MOST_OPEN:
         return None
-    if any(plan.width > MOST_OPEN or plan.stored > 6e7 for plan in found.plans):
+    if any(plan.width > MOST_OPEN for plan in found.plans):
         return None
-    units = tuple(_unit_part(problem, found, unit) for unit in range(len(found.unit_options)))
+    sets = 1 << len(found.shared)
+    if any((problem.variants * sets) << len(signs) > MOST_HELD for signs in found.open_signs):
+        return None
+    units = tuple(
+        unit_part(problem, mine, plan, open_signs, local, found.shared)
+        for mine, plan, open_signs, local in zip(
+            found.unit_options, found.plans, found.open_signs, found.local, strict=True
+        )
+    )
     axle_of_unit = network.axle_of_unit or (0,)
     axles = []
     for axle, mine in enumerate(found.axle_options):
@@ -211,45 +175,6 @@ def _row_cost(problem: Problem, found: _Sorted, units: Sequence[UnitPart], axles
             cost += combinations * (wide * (2.0 + 0.15 * (1 << first)) + 30.0 * (1 << first))
             cost += combinations * problem.variants * (1 << second) * sets * (1.0 + 0.05 * (1 << first))
     return cost
-
-
-def _unit_part(problem: Problem, found: _Sorted, unit: int) -> UnitPart:
-    mine, plan, open_signs = found.unit_options[unit], found.plans[unit], found.open_signs[unit]
-    causes = np.unique(problem.option_cause[mine])
-    on, off = problem.on[:, mine], problem.off[:, causes]
-    left_out = (problem.leak[:, open_signs] == 1).astype(float)
-    versions, pick = _distinct(np.hstack([on, off, problem.leak[:, found.local[unit]], left_out]))
-    on, off, left_out = np.ascontiguousarray(on[versions].T), np.ascontiguousarray(off[versions].T), left_out[versions]
-    leak = np.ascontiguousarray(problem.leak[versions].T)
-    tape: Tape = []
-    link = problem.link[mine]
-    flat = forward(plan, on, off, link, leak, tape)
-    own = [sign for sign in found.shared if sign in plan.kept]
-    order = tuple(plan.kept.index(sign) for sign in [*open_signs, *own])
-    spread = flat.reshape((2,) * len(order) + (len(versions),)).transpose([*order, len(order)])
-    weights = spread.reshape(1 << len(open_signs), 1 << len(own), len(versions)).copy()
-    for bit, column in enumerate(left_out.T):
-        rows = np.flatnonzero(column)
-        if len(rows):
-            pair = weights.reshape(1 << bit, 2, -1, len(versions))
-            pair[:, 1, :, rows] += pair[:, 0, :, rows]
-            pair[:, 0, :, rows] = 0.0
-    reach = np.zeros(1, dtype=np.intp)
-    for sign in own:
-        high = 1 << (len(found.shared) - 1 - found.shared.index(sign))
-        reach = np.stack([reach, reach | high], axis=1).ravel()
-    full = np.zeros((1 << len(open_signs), len(versions), 1 << len(found.shared)))
-    full[:, :, reach] = weights.transpose(0, 2, 1)
-    table = full.reshape(1 << ((len(open_signs) + 1) // 2), -1)
-    return UnitPart(tuple(open_signs), mine, plan, order, on, off, leak, tape, pick, left_out, reach, table, link)
-
-
-def _distinct(rows: FloatArray) -> tuple[IntArray, IntArray]:
-    """First occurrence of each distinct row, and for every row which of them it is."""
-    seen: dict[bytes, int] = {}
-    pick = np.array([seen.setdefault(row.tobytes(), len(seen)) for row in np.ascontiguousarray(rows)], dtype=np.intp)
-    first = np.array([int(np.argmax(pick == number)) for number in range(len(seen))], dtype=np.intp)
-    return first, pick
 
 
 def _combinations(option_cause: IntArray) -> FloatArray:

@@ -58,8 +58,8 @@ class ImpossibleEvidence(Exception):
         self.signs = signs
         listed = ", ".join(names)
         super().__init__(
-            f"these findings cannot hold together: {listed}. Nothing in the model can show them: the sound rate is zero, "
-            "and every cause that could is excluded. Look again, or check the rule that excludes the cause."
+            f"these findings cannot hold together: {listed}. Nothing in the model can show them: the sound rate is "
+            "zero and every cause that could is excluded. Look again, or check the rule that excludes the cause."
         )
 
 
@@ -92,7 +92,9 @@ def _possible(network: Network, seen: Sequence[int]) -> bool:
     hard = [sign for sign in seen if network.leak[sign] == 0]
     if not hard:
         return True
-    able = (network.link[:, :, hard] > 0) & (network.prior_given(seen) > 0)[:, :, None]
+    from lugwright.belief.marks import marginal_link
+
+    able = (marginal_link(network)[:, :, hard] > 0) & (network.prior_given(seen) > 0)[:, :, None]
     return bool(able.any(axis=(0, 1)).all())
 
 

@@ -17,6 +17,15 @@ from lugwright.belief.network import FloatArray, IntArray
 
 Tape = list[list[FloatArray]]
 
+#: Numbers (8 bytes each) the state of a batch may hold, to stay in the processor cache, and those a pass may keep.
+CACHED = 1 << 18
+STORED = 24_000_000
+
+
+def at_once(plan: Plan, count: int) -> int:
+    """How many of some variants are best taken through a plan together."""
+    return int(max(1, min(count, STORED // max(plan.stored, 1), CACHED >> plan.width)))
+
 
 def forward(
     plan: Plan, on: FloatArray, off: FloatArray, link: FloatArray, leak: FloatArray, tape: Tape | None = None

@@ -9,25 +9,41 @@ Conventions (each a choice a trainer can check in `rules/scales.yaml`):
 * *Link.* A how-often word is P(sign | this cause alone), leak included, so the net weight is
   (word - sound) / (1 - sound).
 * *Stages.* A growing cause is mild or advanced. While it is mild, signs that come later are rarer by whole words.
+* *Marks.* A cause that marks both faces of a unit alike either has marked them on this machine or has not, and where
+  it has, each face shows it nearly always. The share of machines it has marked follows from its word, so that the word
+  still holds for each face. Were each face drawn on its own, such a cause would explain wear on one face only.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from lugwright.belief.network import Network
-from lugwright.places import AXLES, HANDS, SIDES, UNITS, Place, axle_of, partner, side_of, unit_hand, units_of
+from lugwright.belief.marks import marginal_link
+from lugwright.belief.network import FloatArray, Mark, Network
+from lugwright.belief.placing import (
+    applies,
+    cause_places,
+    holds,
+    net_weight,
+    show_places,
+    sign_places,
+    sound_rate,
+)
+from lugwright.places import AXLES, UNITS, Place, axle_of
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
     from lugwright.rulebase.scales import Frequency
     from lugwright.rulebase.schema import Cause, Shows, Symptom
+
+__all__ = ["Ground", "Key", "Shift", "applies", "cause_places", "covers", "ground_network", "is_even", "net_weight",
+           "show_places", "sign_places", "sound_rate"]  # fmt: skip
 
 HOW_OFTEN_DOWN = ("almost-always", "usually", "often", "sometimes", "rarely", "never")
 
@@ -85,110 +101,14 @@ class Ground:
         """Row of each cause."""
         return {key: index for index, key in enumerate(self.causes)}
 
+    @cached_property
+    def shows(self) -> FloatArray:
+        """P(cause at a stage shows a sign), marks summed over: (causes, stages, signs)."""
+        return marginal_link(self.network)
+
     def linked(self, sign: int) -> list[int]:
         """Rows of the causes that can show a sign."""
-        return [int(row) for row in np.flatnonzero(self.network.link[:, :, sign].any(axis=1))]
-
-
-def cause_places(cause: Cause, layout: str) -> tuple[Place, ...]:
-    """Every place a cause can act at on a layout, in a fixed order."""
-    if cause.acts_on == "unit":
-        sides: tuple[str, ...] = SIDES if cause.oriented == "side" else ("",)
-        return tuple(Place(unit=unit, side=side) for unit in UNITS[layout] for side in sides)
-    if cause.acts_on == "axle":
-        return tuple(Place(axle=axle) for axle in AXLES[layout])
-    return tuple(Place(hand=hand) for hand in HANDS) if cause.oriented == "hand" else (Place(),)
-
-
-def sign_places(symptom: Symptom, layout: str) -> tuple[Place, ...]:
-    """Every place a symptom can be noted at on a layout, in a fixed order."""
-    if symptom.where == "side":
-        return tuple(Place(unit=unit, side=side) for unit in UNITS[layout] for side in SIDES)
-    if symptom.where == "unit":
-        return tuple(Place(unit=unit) for unit in UNITS[layout])
-    if symptom.where == "axle":
-        return tuple(Place(axle=axle) for axle in AXLES[layout])
-    return (Place(),)
-
-
-def sound_rate(symptom: Symptom, rates: Mapping[str, float]) -> float:
-    """P(sign at one place | sound undercarriage). A per-side sign whose word counts the unit is halved in odds terms.
-
-    `directed` signs (a difference between two sides) can show on one side only, so each side has half the rate;
-    other per-side signs have 1 - sqrt(1 - rate), so that the unit shows one on either side as often as the word says.
-    """
-    rate = rates[symptom.sound]
-    if symptom.where != "side" or symptom.sound_counts == "side":
-        return rate
-    return rate / 2 if symptom.directed else 1 - math.sqrt(1 - rate)
-
-
-def net_weight(word_rate: float, sound: float, either_sound: float | None = None) -> float:
-    """Net noisy-OR weight of a link: what the cause adds beyond the sound rate; zero when the word adds nothing.
-
-    either_sound: for a sign that shows on one side or the other, the sound rate of the unit; the weight is then
-    shared so that the *unit* shows the sign as often as the word says.
-
-    >>> round(net_weight(0.75, 0.20), 4), net_weight(0.2, 0.2)
-    (0.6875, 0.0)
-    """
-    if either_sound is not None:
-        return 1 - math.sqrt(1 - max(0.0, (word_rate - either_sound) / (1 - either_sound)))
-    return max(0.0, (word_rate - sound) / (1 - sound))
-
-
-def show_places(show: Shows, symptom: Symptom, at: Place, layout: str) -> Iterator[Place]:
-    """Where one sign of a cause that acts at `at` is seen."""
-    if symptom.where == "machine":
-        yield Place()
-        return
-    units = _units(show, at, layout)
-    if symptom.where == "axle":
-        yield from (Place(axle=axle) for axle in dict.fromkeys(axle_of(unit) for unit in units))
-        return
-    for unit in units:
-        if symptom.where == "unit":
-            yield Place(unit=unit)
-        else:
-            yield from (Place(unit=unit, side=side) for side in _sides(show, at, unit))
-
-
-def _units(show: Shows, at: Place, layout: str) -> tuple[str, ...]:
-    """The units a link reaches, seen from the place of the cause."""
-    home = (at.unit,) if at.unit else units_of(at.axle) if at.axle else UNITS[layout]
-    word = show.units
-    if word in (None, "own"):
-        return home
-    if word == "partner":
-        return tuple(partner(unit) for unit in home)
-    if word == "all":
-        return UNITS[layout]
-    if word in ("front", "rear"):
-        return tuple(unit for unit in home if axle_of(unit) == word)
-    return tuple(unit for unit in home if (unit_hand(unit) == at.hand) == (word == "same-hand"))
-
-
-def _sides(show: Shows, at: Place, unit: str) -> tuple[str, ...]:
-    """The sides of a unit a link reaches, seen from the place of the cause."""
-    if show.side in ("both", "either"):
-        return SIDES
-    if show.side in ("inboard", "outboard"):
-        return (show.side,)
-    same = at.side if at.side else side_of(unit, at.hand)
-    return (same,) if show.side == "same" else tuple(side for side in SIDES if side != same)
-
-
-def applies(entry: Cause | Symptom, layout: str, drive: str) -> bool:
-    """Whether a cause or a symptom exists on a machine."""
-    return layout in entry.layouts and drive in entry.drives
-
-
-def _holds(show: Shows, layout: str, drive: str, context: Mapping[str, object]) -> bool:
-    if (show.layout or layout) != layout or (show.drive or drive) != drive:
-        return False
-    return all(context.get(name) == answer for name, answer in show.given.items()) and not any(
-        context.get(name) == answer for name, answer in show.unless.items()
-    )
+        return [int(row) for row in np.flatnonzero(self.shows[:, :, sign].any(axis=1))]
 
 
 def ground_network(
@@ -222,28 +142,35 @@ def ground_network(
     prior = np.zeros((len(rows), len(stages)))
     link = np.zeros((len(rows), len(stages), len(columns)))
     leak = np.array([sound_rate(symptoms[name], sound_rates) for name, _ in columns])
+    nearly_always = how_often["almost-always"].value
     words: dict[tuple[int, int], str] = {}
     against: list[tuple[int, int, float]] = []
+    marks: list[Mark] = []
     rates = _rates(causes, layout, context, rulebase, tuple(shifts), tuple(excluded))
     for row, (name, place) in enumerate(rows):
         cause = causes[name]
         probability = -math.expm1(-rates[name, place])
         shares = [stage.share for stage in stages] if cause.grows else [0.0] * (len(stages) - 1) + [1.0]
         prior[row] = [probability * share for share in shares]
-        for show in (show for show in cause.shows if show.symptom in symptoms and _holds(show, layout, drive, context)):
+        for show in (one for one in cause.shows if one.symptom in symptoms and holds(one, layout, drive, context)):
             symptom = symptoms[show.symptom]
             sound = sound_rate(symptom, sound_rates)
-            either = scales.sound[symptom.sound] if show.side == "either" and symptom.sound_counts == "unit" else None
             appears = show.appears or symptom.appears
-            for target in show_places(show, symptom, place, layout):
-                at = column[show.symptom, target]
-                words.setdefault((row, at), show.how_often)
-                for index, stage in enumerate(stages):
-                    rate = _dropped(show.how_often, stage.drop.get(appears, 0), how_often)
-                    weight = net_weight(rate, sound, either)
-                    link[row, index, at] = 1 - (1 - link[row, index, at]) * (1 - weight)
+            by_stage = [_dropped(show.how_often, stage.drop.get(appears, 0), how_often) for stage in stages]
+            targets = [column[show.symptom, target] for target in show_places(show, symptom, place, layout)]
+            words |= {(row, at): words.get((row, at), show.how_often) for at in targets}
+            if is_even(show, symptom) and targets:
+                marked = np.clip([(rate - sound) / (nearly_always - sound) for rate in by_stage], 0.0, 1.0)
+                weight = np.full(len(targets), net_weight(nearly_always, sound))
+                marks.append(Mark(row, marked, tuple(targets), weight))
+                continue
+            halved = show.side == "either" and symptom.sound_counts == "unit"
+            either = sound_rates[symptom.sound] if halved else None
+            for index, rate in enumerate(by_stage):
+                weight_here = net_weight(rate, sound, either)
+                link[row, index, targets] = 1 - (1 - link[row, index, targets]) * (1 - weight_here)
         for show in (
-            show for show in cause.never_shows if show.symptom in symptoms and _holds(show, layout, drive, context)
+            one for one in cause.never_shows if one.symptom in symptoms and holds(one, layout, drive, context)
         ):
             symptom = symptoms[show.symptom]
             factor = scales.how_often[show.how_often].value / sound_rate(symptom, sound_rates)
@@ -253,6 +180,7 @@ def ground_network(
         if key in column:
             leak[column[key]] *= scales.extents[extent].sound
             link[:, :, column[key]] *= scales.extents[extent].fault
+            marks = [_to_extent(mark, column[key], scales.extents[extent].fault) for mark in marks]
     units, axles = UNITS[layout], AXLES[layout]
     scopes = tuple(
         ("unit", units.index(place.unit))
@@ -271,8 +199,22 @@ def ground_network(
         link=link,
         leak=leak,
         against=tuple(against),
+        marks=tuple(marks),
     )
     return Ground(rows, columns, network, words)
+
+
+def is_even(show: Shows, symptom: Symptom) -> bool:
+    """Whether a link marks both faces of a unit alike."""
+    return show.side == "both" and symptom.where == "side"
+
+
+def _to_extent(mark: Mark, sign: int, factor: float) -> Mark:
+    """A mark whose weight on one sign is scaled to the extent that was seen."""
+    if sign not in mark.signs:
+        return mark
+    scale = np.where(np.array(mark.signs) == sign, factor, 1.0)
+    return Mark(mark.cause, mark.share, mark.signs, mark.weight * scale)
 
 
 def _dropped(word: str, by: int, scale: Mapping[str, Frequency]) -> float:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from lugwright.belief.evidence import Evidence, ImpossibleEvidence, check_evidence
+from lugwright.belief.marks import marginal_link
 from lugwright.belief.network import FloatArray, Network
 from lugwright.belief.problem import AS_FOUND, Variant, build_problem
 from lugwright.belief.solve import Solution, solve
@@ -120,7 +121,7 @@ def conflict_bits(network: Network, evidence: Evidence, *, log_evidence: float |
         log_evidence = float(solve(network, build_problem(network, evidence), 1e-9).log_evidence[0])
     prior = network.prior_given(evidence.seen)
     signs = np.array([*evidence.seen, *evidence.absent], dtype=np.intp)
-    unshown = 1 - (prior[:, :, None] * network.link[:, :, signs]).sum(axis=1)
+    unshown = 1 - (prior[:, :, None] * marginal_link(network)[:, :, signs]).sum(axis=1)
     log_absent = np.log1p(-network.leak[signs]) + np.log(unshown).sum(axis=0)
     seen = len(evidence.seen)
     single = float(np.log(-np.expm1(log_absent[:seen])).sum() + log_absent[seen:].sum())
@@ -154,7 +155,7 @@ def _marginal(solution: Solution) -> FloatArray:
 
 def _bears_on_nothing(network: Network) -> set[int]:
     """Signs that no cause left in the network can show and that speak against none: they change nothing."""
-    linked = ((network.link > 0) & (network.prior > 0)[:, :, None]).any(axis=(0, 1))
+    linked = ((marginal_link(network) > 0) & (network.prior > 0)[:, :, None]).any(axis=(0, 1))
     against = {sign for _, sign, _ in network.against}
     return {int(sign) for sign in np.flatnonzero(~linked)} - against
 

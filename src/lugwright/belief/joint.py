@@ -7,16 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from lugwright.belief.elimination import Plan
-from lugwright.belief.frontier import Tape, backward, forward
+from lugwright.belief.frontier import Tape, at_once, backward, forward
 from lugwright.belief.network import FloatArray
 from lugwright.belief.problem import Problem
 
-#: Numbers the state of a batch may hold, to stay in the processor's cache, and all states kept for the pass back.
-BATCH = 1 << 18
-STORED = 24_000_000
 
-
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Answer:
     """log_total (V,): log weight of the findings without the problem's constant; present (V, N): posterior of options.
 
@@ -33,10 +29,10 @@ def solve_jointly(problem: Problem, plan: Plan) -> Answer:
 
     A total of zero is returned as -inf with posteriors of zero: the caller then adds in logarithms.
     """
-    at_once = int(max(1, min(problem.variants, STORED // max(plan.stored, 1), BATCH >> plan.width)))
+    size = at_once(plan, problem.variants)
     totals, present = [], []
-    for start in range(0, problem.variants, at_once):
-        part = problem.select(slice(start, start + at_once))
+    for start in range(0, problem.variants, size):
+        part = problem.select(slice(start, start + size))
         total, weight = _one_batch(part, plan)
         with np.errstate(divide="ignore", invalid="ignore"):
             totals.append(np.log(total))

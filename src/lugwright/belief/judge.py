@@ -54,21 +54,28 @@ def evidence_of(ground: Ground, seen: Sequence[Key], absent: Sequence[Key]) -> E
 
 
 def judge(
-    ground: Ground, seen: Sequence[Key], absent: Sequence[Key], *, top: int = 12, tolerance: float = 1e-9
+    ground: Ground,
+    seen: Sequence[Key],
+    absent: Sequence[Key],
+    *,
+    top: int = 12,
+    tolerance: float = 1e-9,
+    weigh: bool = True,
 ) -> Judgement:
     """Exact posterior of every cause at every place, and leave-one-out for the leaders.
 
     seen, absent: (symptom, place) keys with a known state; every other sign is not evidence.
+    weigh:        whether to work out what each finding is worth; without it the leaders' `without` stay empty.
     Raises ImpossibleEvidence naming findings that the model says cannot hold together.
     """
     evidence = evidence_of(ground, seen, absent)
     result = posterior(ground.network, evidence, tolerance=tolerance)
     marginal = np.round(np.clip(result.marginal, 0.0, 1.0), 9)
     order = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))[:top]
-    tried = _tried(ground, evidence, order[:LEADERS])
+    tried = _tried(ground, evidence, order[:LEADERS]) if weigh else ()
     table = without_each(ground.network, evidence, tried) if tried else np.zeros((0, len(marginal)))
     swept = None
-    if evidence.absent and evidence.seen:
+    if weigh and evidence.absent and evidence.seen:
         swept = posterior(ground.network, Evidence(evidence.seen, ()), tolerance=max(tolerance, 1e-7)).marginal
     leaders = []
     for rank, row in enumerate(order):
@@ -100,7 +107,7 @@ def judge(
 
 def _tried(ground: Ground, evidence: Evidence, rows: Sequence[int]) -> tuple[int, ...]:
     """Every seen sign, and the absent signs that weigh most on the leaders."""
-    weight = ground.network.link[list(rows)].max(axis=(0, 1)) if rows else np.zeros(len(ground.signs))
+    weight = ground.shows[list(rows)].max(axis=(0, 1)) if rows else np.zeros(len(ground.signs))
     absent = sorted((sign for sign in evidence.absent if weight[sign] > 0.05), key=lambda sign: (-weight[sign], sign))
     return (*evidence.seen, *absent[:ABSENT_TRIED])
 

@@ -21,6 +21,25 @@ SCOPES = ("unit", "axle", "machine")
 
 
 @dataclass(frozen=True, eq=False)
+class Mark:
+    """Signs that a cause marks alike or not at all; see `lugwright.belief.marks`.
+
+    cause:  its row. share: (stages,), how often it has marked them, 0 <= share <= 1.
+    signs:  columns, each once; weight: (signs,), net weight of each where it has, 0 <= w < 1.
+    """
+
+    cause: int
+    share: FloatArray
+    signs: tuple[int, ...]
+    weight: FloatArray
+
+    def __post_init__(self) -> None:
+        """Make the arrays read-only floats."""
+        for name in ("share", "weight"):
+            object.__setattr__(self, name, _frozen_floats(name, getattr(self, name)))
+
+
+@dataclass(frozen=True, eq=False)
 class Network:
     """Causes with hidden stages, signs, and how each cause at each stage shows each sign.
 
@@ -35,6 +54,7 @@ class Network:
     leak:         (signs,), P(sign | no cause present), 0 <= leak < 1.
     against:      (cause, sign, factor): when that sign is seen, the prior odds of that cause are multiplied by the
                   factor at every stage. For causes that never show a sign, which a noisy-OR link cannot say.
+    marks:        signs that a cause marks alike or not at all, beside its links.
 
     Raises ValueError that names the cause, the sign or the shape at fault.
 
@@ -52,6 +72,7 @@ class Network:
     link: FloatArray
     leak: FloatArray
     against: tuple[tuple[int, int, float], ...] = ()
+    marks: tuple[Mark, ...] = ()
 
     def __post_init__(self) -> None:
         """Make the arrays read-only floats and check every shape and range."""
@@ -61,6 +82,7 @@ class Network:
         self._check_scopes()
         self._check_ranges()
         self._check_against()
+        self._check_marks()
 
     @property
     def stages(self) -> int:
@@ -128,6 +150,21 @@ class Network:
                     f"factor of cause {self.causes[cause]!r} against sign {self.signs[sign]!r} "
                     f"must be a finite number of at least 0, not {factor}"
                 )
+
+    def _check_marks(self) -> None:
+        taken: set[tuple[int, int]] = set()
+        for mark in self.marks:
+            if not (0 <= mark.cause < len(self.causes) and all(0 <= sign < len(self.signs) for sign in mark.signs)):
+                raise ValueError(f"a mark names cause {mark.cause} and signs {mark.signs}, not all in the network")
+            key = self.causes[mark.cause]
+            if mark.share.shape != (self.stages,) or mark.weight.shape != (len(mark.signs),):
+                raise ValueError(f"a mark of cause {key!r} needs a share per stage and a weight per sign")
+            if not (((mark.share >= 0) & (mark.share <= 1)).all() and ((mark.weight >= 0) & (mark.weight < 1)).all()):
+                raise ValueError(f"shares of a mark of cause {key!r} must lie in 0..1, its weights in 0 to below 1")
+            pairs = {(mark.cause, sign) for sign in mark.signs}
+            if len(pairs) < len(mark.signs) or pairs & taken:
+                raise ValueError(f"cause {key!r} marks a sign twice; it would count twice")
+            taken |= pairs
 
     def _cause_of(self, bad: NDArray[Any]) -> str:
         return repr(self.causes[int(np.argwhere(bad)[0][0])])

@@ -16,26 +16,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lugwright.belief.evidence import Evidence
+from lugwright.belief.marks import Versions, quiet_factor, versions
 from lugwright.belief.network import FloatArray, IntArray, Network
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Problem:
-    """What is left to sum over. V variants, n causes, N options (a cause at one stage), k seen signs.
+    """What is left to sum over. V variants, n causes, N options (a cause in one version), k seen signs.
 
     cause:         (n,) row of each cause in the network.
-    option_cause:  (N,) position in `cause` of each option, ascending; option_stage: (N,) its stage.
+    option_cause:  (N,) position in `cause` of each option, ascending; option_stage: (N,) its version.
+    version_stage: (causes, versions) the stage of each version; see `marks`.
     on:            (V, N) weight of the option, absent signs multiplied in; log_on: (V, N) its logarithm.
     off:           (V, n) weight of "cause not present", above zero.
     sign:          (k,) column of each seen sign; link: (N, k); leak: (V, k), 1 in a variant that leaves the sign out.
     log_constant:  (V,) log of every factor already taken out.
-    settled:       (V, causes, stages) posterior of causes already taken out, zero elsewhere.
+    settled:       (V, causes, versions) posterior of causes already taken out, zero elsewhere.
     log_no_fault:  (V,) log of the weight of "no cause present", constants included.
     """
 
     cause: IntArray
     option_cause: IntArray
     option_stage: IntArray
+    version_stage: IntArray
     on: FloatArray
     log_on: FloatArray
     off: FloatArray
@@ -71,12 +74,13 @@ AS_FOUND = (Variant(),)
 
 def build_problem(network: Network, evidence: Evidence, variants: Sequence[Variant] = AS_FOUND) -> Problem:
     """Reduce a network and findings (already known to be possible) to what must be summed over."""
-    prior, log_on, leak, log_constant = _weights(network, evidence, variants)
-    count, causes, stages = prior.shape
+    split = versions(network, evidence.seen)
+    prior, log_on, leak, log_constant = _weights(network, split, evidence, variants)
+    count, causes, stages = log_on.shape
     off = 1 - prior.sum(axis=2)
     seen = np.array(evidence.seen, dtype=np.intp)
     live: NDArray[np.bool_] = np.isfinite(log_on.max(axis=0))
-    weight: FloatArray = network.link[:, :, seen] * live[:, :, None]
+    weight: FloatArray = split.link[:, :, seen] * live[:, :, None]
     linked = weight.max(axis=1) > 0
 
     parents = linked.sum(axis=0)
@@ -109,6 +113,7 @@ def build_problem(network: Network, evidence: Evidence, variants: Sequence[Varia
         cause=rest,
         option_cause=position,
         option_stage=stage,
+        version_stage=split.stage,
         on=np.exp(option_log_on),
         log_on=option_log_on,
         off=np.exp(log_off[:, rest]),
@@ -122,12 +127,14 @@ def build_problem(network: Network, evidence: Evidence, variants: Sequence[Varia
 
 
 def _weights(
-    network: Network, evidence: Evidence, variants: Sequence[Variant]
+    network: Network, split: Versions, evidence: Evidence, variants: Sequence[Variant]
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Per variant: prior (V, causes, stages), log weight with absent signs in, leak (V, seen), log constant (V,)."""
+    """Per variant: prior (V, causes, stages), log weight with absent signs in (V, causes, versions), leak (V, seen),
+    log constant (V,).
+    """
     absent = np.array(evidence.absent, dtype=np.intp)
     base = network.prior_given(evidence.seen)
-    log_unshown = np.log1p(-network.link[:, :, absent]).sum(axis=2)
+    log_unshown = np.log1p(-split.link[:, :, absent]).sum(axis=2)
     log_sound = float(np.log1p(-network.leak[absent]).sum())
     place = {sign: column for column, sign in enumerate(evidence.seen)}
     prior = np.repeat(base[None], len(variants), axis=0)
@@ -135,16 +142,25 @@ def _weights(
     leak = np.repeat(network.leak[None, list(evidence.seen)], len(variants), axis=0)
     log_constant = np.full(len(variants), log_sound)
     against = {sign for _, sign, _ in network.against}
+    usual = np.zeros_like(log_unshown)
+    quiet_factor(network, split, set(evidence.absent), usual)
+    marked = {sign for number in split.quiet for sign in network.marks[number].signs}
     for row, variant in enumerate(variants):
         if variant.left_out in place:
             leak[row, place[variant.left_out]] = 1.0
             if variant.left_out in against:
                 prior[row] = network.prior_given([sign for sign in evidence.seen if sign != variant.left_out])
         elif variant.left_out is not None:
-            log_absent[row] -= np.log1p(-network.link[:, :, variant.left_out])
+            log_absent[row] -= np.log1p(-split.link[:, :, variant.left_out])
             log_constant[row] -= np.log1p(-network.leak[variant.left_out])
         if variant.also_absent is not None:
-            log_absent[row] += np.log1p(-network.link[:, :, variant.also_absent])
+            log_absent[row] += np.log1p(-split.link[:, :, variant.also_absent])
             log_constant[row] += np.log1p(-network.leak[variant.also_absent])
+        if marked.isdisjoint({variant.left_out, variant.also_absent}):
+            log_absent[row] += usual
+        else:
+            now = (set(evidence.absent) - {variant.left_out}) | ({variant.also_absent} - {None})
+            quiet_factor(network, split, {sign for sign in now if sign is not None}, log_absent[row])
+    rows = np.arange(len(base))[:, None]
     with np.errstate(divide="ignore"):
-        return prior, np.log(prior) + log_absent, leak, log_constant
+        return prior, np.log(prior[:, rows, split.stage] * split.share) + log_absent, leak, log_constant

@@ -18,11 +18,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lugwright.belief.conditioned import AxlePart, Conditioned, UnitPart
+from lugwright.belief.conditioned import AxlePart, Conditioned
 from lugwright.belief.network import FloatArray, IntArray
+from lugwright.belief.unit import UnitPart, distinct
 
 
-@dataclass(eq=False)
+@dataclass(eq=False, repr=False)
 class Slopes:
     """Sums over rows: slope of the total by each unit's table, by each axle option, by each searched option."""
 
@@ -33,7 +34,7 @@ class Slopes:
     left_out: FloatArray
 
 
-@dataclass(eq=False)
+@dataclass(eq=False, repr=False)
 class Weigher:
     """Weighs rows of a problem taken apart; leaks below `floor` are raised to it (for an upper bound)."""
 
@@ -62,11 +63,7 @@ class Weigher:
         rows = (
             np.hstack([picks, axle.log_weight.T, direct]) if len(axle.units) else np.hstack([axle.log_weight.T, direct])
         )
-        seen: dict[bytes, int] = {}
-        pick = np.array(
-            [seen.setdefault(row.tobytes(), len(seen)) for row in np.ascontiguousarray(rows)], dtype=np.intp
-        )
-        first = np.array([int(np.argmax(pick == at)) for at in range(len(seen))], dtype=np.intp)
+        first, pick = distinct(rows)
         caught = np.ones((len(axle.chosen), 1))
         for sign in self.parts.shared:
             stays = np.exp(axle.chosen @ self.parts.log_unshown[axle.options, sign])[:, None]

@@ -21,12 +21,14 @@ from lugwright.belief.rows import Weigher
 
 #: Leaks below this are raised to it in the bound.
 LEAK_FLOOR = 1e-3
-#: Numbers one batch of rows may hold in one array (8 bytes each), and the most rows visited.
-BATCH = 6_000_000
+#: Numbers (8 bytes each) that one array of a batch of rows, and the bounds of all waiting sets, may hold.
+BATCH = 4_000_000
+MOST_WAITING = 40_000_000
+#: The most sets visited.
 MOST_ROWS = 150_000
 
 
-@dataclass(eq=False)
+@dataclass(eq=False, repr=False)
 class _Waiting:
     """Sets not visited yet, as (visited row they extend, searched option added), with the bound on each subtree."""
 
@@ -87,18 +89,18 @@ class _Search:
         rows = np.zeros((1, len(self.parts.searched)))
         last = np.full(1, -1)
         self.rows, self.weights = rows, self._weigh(self.weigher, rows)
-        with np.errstate(divide="ignore"):
-            self.scale = np.maximum(np.log(self.weights[0]), -600.0)
+        self.scale = np.log(np.maximum(self._weigh(self.above, rows)[0], 1e-260))
         self.dropped = np.zeros(variants)
         waiting = _Waiting(np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros((0, variants)))
         new = self.weights
-        most_rows = min(MOST_ROWS, max(64, int(most_cost / self.parts.row_cost)))
+        room = MOST_WAITING // (variants * max(1, len(self.parts.searched)))
+        most_rows = min(MOST_ROWS, room, max(64, int(most_cost / self.parts.row_cost)))
         while True:
             waiting = self._extend(waiting, rows, last, new, len(self.rows) - len(rows))
             total = self.weights.sum(axis=0)
-            with np.errstate(divide="ignore"):
+            with np.errstate(divide="ignore", over="ignore"):
                 per = np.exp(np.minimum(self.scale - np.log(total), 700.0))
-            relative = waiting.bound * per
+                relative = waiting.bound * per
             order = np.argsort(-relative.max(axis=1), kind="stable")
             rest = np.cumsum(relative[order][::-1], axis=0)[::-1] + self.dropped * per
             self.bound = rest[0] if len(rest) else self.dropped * per

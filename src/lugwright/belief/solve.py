@@ -38,7 +38,7 @@ LEAST_ROWS = 100
 WORST_BOUND = 1e-2
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Solution:
     """Answers for every variant of a problem.
 
@@ -60,10 +60,15 @@ def solve(network: Network, problem: Problem, tolerance: float, road: str | None
     """
     if road not in (None, *ROADS):
         raise ValueError(f"road must be one of {', '.join(ROADS)}, or None, not {road!r}")
+    if not 0 < tolerance < 1:
+        raise ValueError(f"tolerance must be between 0 and 1, not {tolerance}")
     plan = plan_elimination(problem.option_cause, problem.link)
     answer, road = _walk(network, problem, plan, tolerance, road)
-    by_stage = problem.settled.copy()
-    by_stage[:, problem.cause[problem.option_cause], problem.option_stage] = answer.present
+    by_version = problem.settled.copy()
+    by_version[:, problem.cause[problem.option_cause], problem.option_stage] = answer.present
+    by_stage = np.stack(
+        [(by_version * (problem.version_stage == stage)).sum(axis=2) for stage in range(network.stages)], axis=2
+    )
     log_evidence = problem.log_constant + answer.log_total
     log_no_fault = problem.log_no_fault - log_evidence
     return Solution(by_stage, log_evidence, np.exp(log_no_fault), answer.bound, road, plan.width)
@@ -82,9 +87,25 @@ def _walk(network: Network, problem: Problem, plan: Plan, tolerance: float, road
         answer = solve_conditioned(parts, tolerance, limit, tolerance if fall_back else WORST_BOUND)
         if answer is not None and float(answer.log_total.min()) > LOG_SAFE:
             return answer, "conditioned"
-    if not fall_back:
-        raise TooWide(f"{plan.width} seen signs are open at once, and too many sets of causes matter")
-    return _jointly(problem, plan), "joint"
+    heavy = parts is None and problem.variants > 1 and plan.cost(problem.variants) > 50 * CHEAP
+    if fall_back and not heavy:
+        return _jointly(problem, plan), "joint"
+    if problem.variants > 1 and road is None:
+        return _in_halves(network, problem, plan, tolerance)
+    if parts is None:
+        raise TooWide(f"{plan.width} seen signs are open at once, and too many are shared by units or open on one")
+    raise TooWide(f"{plan.width} seen signs are open at once, and too many sets of causes matter")
+
+
+def _in_halves(network: Network, problem: Problem, plan: Plan, tolerance: float) -> tuple[Answer, str]:
+    """Fewer variants at a time need less memory, and fewer sets of causes matter to them."""
+    middle = problem.variants // 2
+    first, road = _walk(network, problem.select(slice(0, middle)), plan, tolerance, None)
+    second, _ = _walk(network, problem.select(slice(middle, None)), plan, tolerance, None)
+    joined = (
+        np.concatenate([getattr(first, name), getattr(second, name)]) for name in ("log_total", "present", "bound")
+    )
+    return Answer(*joined), road
 
 
 def _jointly(problem: Problem, plan: Plan) -> Answer:

@@ -84,7 +84,7 @@ def _candidates(
     known = set(judgement.evidence.seen) | set(judgement.evidence.absent)
     rows = [leader.row for leader in judgement.leaders[:LEADERS]]
     weight = (
-        ground.network.link[rows].max(axis=1)
+        ground.shows[rows].max(axis=1)
         * np.array([[leader.probability] for leader in judgement.leaders[:LEADERS]])
     ).max(axis=0)
     units = _units(case, ranked)

@@ -1,0 +1,84 @@
+"""Causes that mark several signs alike: a hidden "has it marked them or not" that the signs share.
+
+A cause that marks both faces of every unit either has marked them on this machine or has not; where it has, each face
+shows it nearly always. Drawn one by one instead, the faces of such a cause would differ far too often, and it would
+explain wear on one face only. The hidden state is summed over exactly:
+
+* a mark none of whose signs is seen needs no state: its absent signs multiply the weight of the cause by
+  (1 - share) + share * product of (1 - weight);
+* a mark with a seen sign splits the cause into two *versions*, marked and not marked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from lugwright.belief.network import FloatArray, IntArray, Network
+
+
+@dataclass(frozen=True, eq=False)
+class Versions:
+    """A network whose causes are split by the marks that have a seen sign.
+
+    stage:  (causes, versions) the stage each version belongs to.
+    share:  (causes, versions) share of the stage's prior; zero where a cause has fewer versions.
+    link:   (causes, versions, signs), marks of the version in; quiet: (cause, mark) of the marks that were not split.
+    """
+
+    stage: IntArray
+    share: FloatArray
+    link: FloatArray
+    quiet: tuple[int, ...]
+
+
+def versions(network: Network, seen: Sequence[int]) -> Versions:
+    """Split each cause by its marks that have a seen sign; without marks, versions are stages."""
+    causes, stages, _ = network.link.shape
+    shown = set(seen)
+    split: dict[int, list[int]] = {}
+    quiet = []
+    for number, mark in enumerate(network.marks):
+        if shown.intersection(mark.signs) and network.prior[mark.cause].sum() > 0:
+            split.setdefault(mark.cause, []).append(number)
+        else:
+            quiet.append(number)
+    most = max((1 << len(own) for own in split.values()), default=1)
+    stage = np.tile(np.repeat(np.arange(stages), most), (causes, 1))
+    share = np.zeros((causes, stages * most))
+    share[:, ::most] = 1.0
+    link = np.repeat(network.link, most, axis=1)
+    for cause, own in split.items():
+        for at in range(1 << len(own)):
+            columns = [index * most + at for index in range(stages)]
+            part = np.ones(stages)
+            for bit, number in enumerate(own):
+                mark = network.marks[number]
+                part = part * (mark.share if at >> bit & 1 else 1 - mark.share)
+                if at >> bit & 1:
+                    signs = list(mark.signs)
+                    for column in columns:
+                        link[cause, column, signs] = 1 - (1 - link[cause, column, signs]) * (1 - mark.weight)
+            share[cause, columns] = part
+    return Versions(stage, share, link, tuple(quiet))
+
+
+def quiet_factor(network: Network, split: Versions, absent: set[int], log_weight: FloatArray) -> None:
+    """Add, in place, what the absent signs of unsplit marks say: log_weight (causes, versions)."""
+    for number in split.quiet:
+        mark = network.marks[number]
+        unshown = float(np.prod([1 - w for sign, w in zip(mark.signs, mark.weight, strict=True) if sign in absent]))
+        if unshown < 1:
+            log_weight[mark.cause] += np.log1p(-mark.share * (1 - unshown))[split.stage[mark.cause]]
+
+
+def marginal_link(network: Network) -> FloatArray:
+    """P(cause at a stage shows a sign), marks summed over: (causes, stages, signs)."""
+    link: FloatArray = network.link.copy()
+    for mark in network.marks:
+        signs = list(mark.signs)
+        shown = np.multiply.outer(mark.share, mark.weight)
+        link[mark.cause][:, signs] = 1 - (1 - link[mark.cause][:, signs]) * (1 - shown)
+    return link
