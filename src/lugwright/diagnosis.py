@@ -193,10 +193,34 @@ class RuledOut(Frozen):
 
 
 class RulebaseLabel(Frozen):
-    """Which rule base said it."""
+    """Which rule base said it.
+
+    overlays: titles of the overlays that lie over it, from the bottom up.
+    layer_of: `kind/id` of every entry an overlay added or replaced -> the title of that overlay.
+    """
 
     version: str
     fingerprint: str
+    overlays: tuple[str, ...] = ()
+    layer_of: dict[str, str] = {}
+
+    @property
+    def words(self) -> str:
+        """As people read it.
+
+        >>> RulebaseLabel(version="0.1.0", fingerprint="a1b2c3d4", overlays=("yard rules",)).words
+        'rule base 0.1.0 (a1b2c3d4) + yard rules'
+        """
+        return f"rule base {self.version} ({self.fingerprint})" + "".join(f" + {title}" for title in self.overlays)
+
+    def mark(self, kind: str, name: str) -> str:
+        """The overlay an entry comes from, in brackets after a space; empty for an entry of the rule base below.
+
+        >>> RulebaseLabel(version="1.0.0", fingerprint="x", layer_of={"checks/toe": "yard rules"}).mark("checks", "toe")
+        ' [yard rules]'
+        """
+        title = self.layer_of.get(f"{kind}/{name}", "")
+        return f" [{title}]" if title else ""
 
 
 class Edge(Frozen):

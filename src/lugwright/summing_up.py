@@ -43,6 +43,9 @@ LISTED = 0.005
 #: A cause at least this likely may stand first without being called undecided.
 DECIDED = 0.6
 
+#: Stands for "every cause is absent" among the keys of an undecided answer.
+NO_FAULT = "no-fault"
+
 #: Said before any work or check, in every output.
 COMMON_CAUTION = (
     "Before a hand goes near a belt or wheel: level ground, engine off, key out, park brake, chocks, everything "
@@ -83,8 +86,13 @@ def key_words(key: Key, rulebase: RuleBase) -> str:
 
 
 def label(rulebase: RuleBase) -> RulebaseLabel:
-    """Version and fingerprint of the rule base."""
-    return RulebaseLabel(version=rulebase.about.version, fingerprint=rulebase.fingerprint)
+    """Version and fingerprint of the rule base, and what its overlays added or replaced."""
+    return RulebaseLabel(
+        version=rulebase.about.version,
+        fingerprint=rulebase.fingerprint,
+        overlays=tuple(layer.title for layer in rulebase.layers[1:]),
+        layer_of={key: title for key in rulebase.layer_of if (title := rulebase.overlay_of(key))},
+    )
 
 
 def machine_words(case: CaseRecord) -> str:
@@ -141,23 +149,29 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
     return tuple(rows)
 
 
-def undecided(ranked: tuple[RankedCause, ...], no_fault: float, rulebase: RuleBase) -> Undecided | None:
+def undecided(
+    ranked: tuple[RankedCause, ...], no_fault: float, checks: tuple[NextCheck, ...], rulebase: RuleBase
+) -> Undecided | None:
     """Whether the leaders cannot be told apart, and the check that splits them.
 
-    Undecided when the first cause is not yet likely and "no fault" is not either, or when a declared look-alike of the
-    first cause stands close behind it.
+    Undecided when no cause is more likely than not; when something at least half as likely stands beside a first cause
+    that is not yet likely ("no fault" counts as well); or when a declared look-alike stands close behind the first.
+    The check is the one that splits the look-alikes, else the next best check.
     """
     if no_fault >= 0.5 or not ranked:
         return None
     first = ranked[0]
     rivals = [one for one in ranked[1:] if one.probability >= first.probability / 2]
     alike = [one for one in rivals if _split(first.cause, one.cause, rulebase)]
-    if first.probability >= DECIDED and not alike:
+    sound = [NO_FAULT] if no_fault >= first.probability / 2 else []
+    if not alike and (first.probability >= DECIDED or (first.probability >= 0.5 and not rivals and not sound)):
         return None
-    between = (first, *(alike or rivals)[:3])
+    between = (first, *(alike or rivals or ranked[1:])[:3])
     split = next((found for one in alike if (found := _split(first.cause, one.cause, rulebase))), None)
+    if split is None and checks:
+        split = checks[0].check, f"asks: {checks[0].asks}"
     return Undecided(
-        between=tuple(one.key for one in between),
+        between=(*(one.key for one in between), *([] if alike else sound)),
         check=split[0] if split else None,
         check_name=rulebase.checks[split[0]].name if split else "",
         how=split[1] if split else "",

@@ -47,8 +47,8 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
     bearing = bearings(*bearing_links(ground, judgement), first=len(concluded.steps) + 1)
     ranked = ranked_causes(judgement, rulebase)
     names = {name: entry.name for kind in (rulebase.symptoms, rulebase.checks) for name, entry in kind.items()}
-    open_question = undecided(ranked, judgement.no_fault, rulebase)
     checks = next_checks(case, rulebase, ground, judgement, ranked, concluded)
+    open_question = undecided(ranked, judgement.no_fault, checks, rulebase)
     work = (
         work_for(ranked[0], rulebase, case.sheet) if worth_working(ranked[0].probability, judgement.no_fault) else None
     )
@@ -86,16 +86,27 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
 
 def machine_network(case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> Ground:
     """The network of this machine, with what the rules concluded about context and exclusions."""
-    shifts = [Shift(cause, rulebase.scales.shifts[word], place) for cause, word, place in concluded.shifts]  # type: ignore[index]
+    shifts, excluded = rate_changes(concluded, rulebase)
     return ground_network(
         rulebase,
         case.layout,
         case.drive,
         context=concluded.context,
         shifts=shifts,
-        excluded=[Shift(cause, 0.0, place) for cause, place, _ in concluded.excluded],
-        extents={(one.symptom, one.place): one.extent for one in concluded.findings if one.extent},
+        excluded=excluded,
+        extents=extents_seen(concluded),
     )
+
+
+def rate_changes(concluded: Conclusions, rulebase: RuleBase) -> tuple[list[Shift], list[Shift]]:
+    """What the rules concluded about the rates of causes: the factors, and what is excluded."""
+    shifts = [Shift(cause, rulebase.scales.shifts[word], place) for cause, word, place in concluded.shifts]  # type: ignore[index]
+    return shifts, [Shift(cause, 0.0, place) for cause, place, _ in concluded.excluded]
+
+
+def extents_seen(concluded: Conclusions) -> dict[Key, str]:
+    """The extent of every sign that was seen to one."""
+    return {(one.symptom, one.place): one.extent for one in concluded.findings if one.extent}
 
 
 def known_signs(concluded: Conclusions) -> tuple[list[Key], list[Key]]:

@@ -58,7 +58,7 @@ def test_every_example_is_answered_with_the_stable_keys(
     answer = json.loads(out)
     assert code == 0
     assert set(KEYS) <= set(answer)
-    assert set(answer["rulebase"]) == {"version", "fingerprint"}
+    assert {"version", "fingerprint"} <= set(answer["rulebase"])
     assert answer["invented"] is True
 
 

@@ -12,6 +12,7 @@ from overlay import BROKEN, SOUND, lay, look, told
 ROOT = Path(__file__).parent.parent.parent
 SYMPTOM = (BROKEN / "symptoms" / "missing-key.yaml").read_text(encoding="utf-8")
 SYMPTOM = SYMPTOM.replace("  by:", "  sound: rarely\n  by:")
+OVERLAYS = BROKEN.parent / "overlays"  # each with its message beside it; laid by test_overlays.py
 EXAMPLES = sorted(BROKEN.glob("*/*.yaml"))
 
 # What cannot be kept as a text file: name in the rule base, content, whole message.
@@ -222,6 +223,7 @@ def test_every_code_has_a_broken_example():
     messages = [path.read_text(encoding="utf-8") for path in BROKEN.glob("*/*.txt")]
     shown = {code for message in messages for code in re.findall(r"error\[(.+?)\]", message)}
     shown |= {case.split(".")[0] for case in MADE}
+    shown |= {code for path in OVERLAYS.glob("*.txt") for code in re.findall(r"error\[(.+?)\]", path.read_text("utf-8"))}
     # asserted by tests of their own, here and in test_plain_yaml.py
     shown |= {"too-large", "missing-part", "not-a-rule-base", "too-many-faults"}
     shown |= {"missing-file", "not-a-file", "unreadable-file"}
@@ -238,7 +240,8 @@ def test_every_code_has_a_section_in_the_page_on_errors():
 
 def test_every_message_in_the_page_on_errors_is_one_that_is_really_given():
     page = (ROOT / "docs" / "rule-errors.md").read_text(encoding="utf-8")
-    given = [path.read_text(encoding="utf-8") for path in BROKEN.glob("*/*.txt")] + [made[2] for made in MADE.values()]
+    given = [path.read_text(encoding="utf-8") for path in (*BROKEN.glob("*/*.txt"), *OVERLAYS.glob("*.txt"))]
+    given += [made[2] for made in MADE.values()]
     shown = re.findall(r"```text\n(.*?)```", page, re.S)
     assert [block for block in shown if not any(block in message for message in given)] == []
     assert len(shown) > 40

@@ -98,7 +98,7 @@ def judge(
         leaders=tuple(leaders),
         no_fault=round(float(result.no_fault), 9),
         unexplained=_unexplained(ground, evidence, marginal),
-        conflict_bits=round(float(conflict_bits(ground.network, evidence)), 6),
+        conflict_bits=round(float(conflict_bits(ground.network, evidence, log_evidence=result.log_evidence)), 6),
         bound=float(result.bound),
         posterior=result,
         evidence=evidence,

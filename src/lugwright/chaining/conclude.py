@@ -13,7 +13,9 @@ from lugwright.places import Place
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
+    from lugwright.chaining.engine import Engine
     from lugwright.rulebase.load import RuleBase
+    from lugwright.rulebase.schema import MachineSheet
 
 
 @dataclass(frozen=True, order=True)
@@ -55,13 +57,28 @@ class Conclusions:
     steps: tuple[Step, ...]
 
 
-def conclude(case: CaseRecord, rulebase: RuleBase) -> Conclusions:
-    """Chain the rule base over a case. Only rules that the facts at hand can reach are built."""
+def engine_for(rulebase: RuleBase, sheet: MachineSheet | None) -> Engine:
+    """An engine with every rule of the rule base, for many cases with the same machine sheet.
+
+    It gives the same steps as the engine `conclude` builds for one case; building it takes longer than one run.
+    """
+    from lugwright.chaining.engine import Engine
+
+    return Engine(compile_rules(rulebase, sheet))
+
+
+def conclude(case: CaseRecord, rulebase: RuleBase, engine: Engine | None = None) -> Conclusions:
+    """Chain the rule base over a case. Without an engine only rules that the facts at hand can reach are built.
+
+    engine: from `engine_for` this rule base and the case's own sheet.
+    """
     from lugwright.chaining.engine import Engine, reachable, strata
 
     facts = base_facts(case, rulebase)
-    rules = compile_rules(rulebase, case.sheet)
-    chained = Engine(reachable(rules, facts), strata(rules)).run(facts)
+    if engine is None:
+        rules = compile_rules(rulebase, case.sheet)
+        engine = Engine(reachable(rules, facts), strata(rules))
+    chained = engine.run(facts)
     written: dict[tuple[str, Place, str], tuple[str, str]] = {
         (one.symptom, one.place, one.state): (one.extent or "", one.source) for one in case.findings
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Optional
 
@@ -14,6 +15,16 @@ if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
 
 CaseFile = Annotated[Path, typer.Argument(metavar="CASE.yaml", help="The case file: what was seen and measured.")]
+RulesFolders = Annotated[
+    Optional[list[Path]],  # noqa: UP045 - typer reads the annotation at run time
+    typer.Option(
+        "--rules",
+        metavar="FOLDER",
+        help="Use another rule base, or lay an overlay over the one named before it. May be given several times "
+        "(default: the rule base that came with lugwright; an overlay named first lies over that).",
+    ),
+]
+#: For a command that works on one folder only: a whole rule base, or one overlay over the shipped one.
 RulesFolder = Annotated[
     Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
     typer.Option(
@@ -22,12 +33,18 @@ RulesFolder = Annotated[
 ]
 
 
-def load_both(case: Path, rules: Path | None) -> tuple[CaseRecord, RuleBase]:
+def load_rules(rules: Path | Sequence[Path] | None) -> RuleBase:
+    """The rule base that `--rules` names, given never, once or several times. Raises UnusableInput."""
+    from lugwright.rulebase.load import load_layers
+
+    return load_layers([rules] if isinstance(rules, Path) else list(rules or ()))
+
+
+def load_both(case: Path, rules: Path | Sequence[Path] | None) -> tuple[CaseRecord, RuleBase]:
     """The rule base, then the case checked against it. Raises UnusableInput."""
     from lugwright.casefile.load import load_case
-    from lugwright.rulebase.load import load
 
-    rulebase = load(rules)
+    rulebase = load_rules(rules)
     return load_case(case, rulebase), rulebase
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from lugwright.cli.shared import CaseFile, RulesFolder, draw_or_say, load_both
+from lugwright.cli.shared import CaseFile, RulesFolders, draw_or_say, load_both
 from lugwright.issues import Issue, Spot, UnusableInput
 
 
@@ -23,7 +23,7 @@ def trace_command(
             "-o", "--output", metavar="FILE", help="Draw it: .svg, .png, .pdf or .dot. Without it, text is printed."
         ),
     ] = None,
-    rules: RulesFolder = None,
+    rules: RulesFolders = None,
 ) -> None:
     """Show how the answer was reached: observations, signs, the rules that fired, causes and what each sign is worth.
 

@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from lugwright.cli.shared import CaseFile, RulesFolder, draw_or_say, load_both
+from lugwright.cli.shared import CaseFile, RulesFolders, draw_or_say, load_both
 
 
 def triage_command(
@@ -18,7 +18,7 @@ def triage_command(
         typer.Option("--draw", metavar="FILE", help="Also draw the reasoning: .svg, .png, .pdf or .dot."),
     ] = None,
     top: Annotated[int, typer.Option("--top", min=1, max=50, help="How many causes to list.")] = 5,
-    rules: RulesFolder = None,
+    rules: RulesFolders = None,
 ) -> None:
     """Rank the likely causes for one case: verdict first, then what speaks for and against, then what to do.
 

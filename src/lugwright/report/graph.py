@@ -36,7 +36,7 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
     """The reasoning as a graph that stays readable on one A4 page.
 
     Edges to a cause carry what the sign is worth: the probability without it and with it. Rule nodes carry the rule's
-    file and line as a tooltip.
+    file and line as a tooltip. The tooltip of whatever comes from an overlay names it.
     """
     drawn = chosen(answer, cause)
     title = f"{answer.case}: {answer.machine}\\nverdict: {VERDICTS[answer.verdict.action][0].lower()}"
@@ -61,14 +61,15 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
             shape="box",
             style=style,
             fillcolor=SIGN,
-            tooltip=sign,
+            tooltip=sign + answer.rulebase.mark("symptoms", one.symptom),
         )
     for ranked in drawn.causes:
         graph.node(
             nodes["cause " + ranked.key],
             wrapped(f"{ranked.name}: {ranked.place_words}", 22) + f"\n{ranked.word}, {percent(ranked.probability)}",
             shape="box", style="filled,bold", fillcolor=CAUSE, penwidth="2", fontsize="11",
-            tooltip=f"{ranked.key} before anything was looked at {percent(ranked.prior)}",
+            tooltip=f"{ranked.key}{answer.rulebase.mark('causes', ranked.cause)} "
+            f"before anything was looked at {percent(ranked.prior)}",
         )  # fmt: skip
     probability = {one.key: one.probability for one in drawn.causes}
     for edge in drawn.edges:
@@ -105,7 +106,7 @@ class _Names:
 def _title(title: str, answer: Diagnosis) -> str:
     safe = "\\n".join(graphviz.escape(printable(part)) for part in title.split("\\n"))
     legend = "solid blue: speaks for   dashed orange: speaks against   figure: probability without the sign and with it"
-    stamp = f"rule base {answer.rulebase.version} ({answer.rulebase.fingerprint})"
+    stamp = graphviz.escape(printable(answer.rulebase.words))
     demo = "   invented demonstration case" if answer.invented else ""
     return f"{safe}\\n{legend}\\n{stamp}{demo}\\n "
 
@@ -123,7 +124,7 @@ def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, sig
             rule = f"rule {step.number}"
             graph.node(
                 nodes[rule], wrapped(step.rule), shape="box", style="filled,dotted", fillcolor=RULE, fontsize="9",
-                tooltip=f"{step.file}:{step.line} {step.because}",
+                tooltip=f"{step.file}:{step.line}{answer.rulebase.mark('chaining', step.rule)} {step.because}",
             )  # fmt: skip
             graph.edge(nodes[rule], nodes[sign], tooltip=f"{step.file}:{step.line}")
             for used in step.used:

@@ -18,14 +18,36 @@ PLAIN = {
 
 
 def list_lines(rulebase: RuleBase, kinds: Iterable[str]) -> Iterator[Line]:
-    """Id and name of every entry of the kinds."""
+    """Id and name of every entry of the kinds; where overlays lie over the rule base, the layers first."""
+    if len(rulebase.layers) > 1:
+        yield from _layers(rulebase)
     for kind in kinds:
         entries = rulebase.entries(kind)
         yield Line(f"{kind} ({len(entries)})", tone="head")
         width = max((len(name) for name in entries), default=0) + 2
         for name, entry in entries.items():
-            yield Line(entry.name, indent=2, label=name, label_width=min(width, 42))
+            yield Line(
+                entry.name + from_overlay(rulebase, f"{kind}/{name}"), indent=2, label=name, label_width=min(width, 42)
+            )
         yield Line()
+
+
+def from_overlay(rulebase: RuleBase, key: str) -> str:
+    """The overlay an entry comes from, in brackets after a space; empty for an entry of the rule base below."""
+    title = rulebase.overlay_of(key)
+    return f" [{title}]" if title else ""
+
+
+def _layers(rulebase: RuleBase) -> Iterator[Line]:
+    yield Line(f"layers ({len(rulebase.layers)}), from the bottom up", tone="head")
+    for layer in rulebase.layers:
+        version = f" {layer.version}" if layer.version else ""
+        yield Line(f"{layer.title}{version}, {layer.shown}", indent=2, tone="strong")
+        for label, keys in (("adds", layer.adds), ("replaces", layer.replaces), ("retires", layer.retires)):
+            if keys:
+                yield Line(", ".join(keys), indent=4, label=label, label_width=10)
+    yield Line("An entry of an overlay has its title in brackets.", indent=2, tone="faint")
+    yield Line()
 
 
 def entry_lines(rulebase: RuleBase, kind: str, name: str) -> Iterator[Line]:
@@ -36,6 +58,8 @@ def entry_lines(rulebase: RuleBase, kind: str, name: str) -> Iterator[Line]:
         f"{kind.rstrip('s') if kind != 'chaining' else 'chaining rule'}, {rulebase.spots[f'{kind}/{name}']}",
         tone="faint",
     )
+    if len(rulebase.layers) > 1:
+        yield Line(_layer(rulebase, f"{kind}/{name}"), tone="faint")
     yield Line()
     for field, label in PLAIN.items():
         value = getattr(entry, field, "")
@@ -49,6 +73,16 @@ def entry_lines(rulebase: RuleBase, kind: str, name: str) -> Iterator[Line]:
         yield from pages[kind](rulebase, name, entry)  # type: ignore[operator]
     else:
         yield from _other(entry)
+
+
+def _layer(rulebase: RuleBase, key: str) -> str:
+    """Which layer an entry comes from, and which it replaces there."""
+    title = rulebase.layer_of[key]
+    at = next(number for number, layer in enumerate(rulebase.layers) if layer.title == title)
+    if key not in rulebase.layers[at].replaces:
+        return f"from {title}"
+    below = [layer.title for layer in rulebase.layers[1:at] if key in (*layer.adds, *layer.replaces)]
+    return f"from {title}, in place of the entry of {below[-1] if below else rulebase.layers[0].title}"
 
 
 def place_words(show: Shows) -> str:
@@ -75,12 +109,17 @@ def _symptom(rulebase: RuleBase, name: str, entry: Symptom) -> Iterator[Line]:
     yield Line("What it may mean", tone="head")
     for show, cause_id in sorted(rows, key=lambda row: (order.index(row[0].how_often), row[1])):
         yield Line(
-            f"{rulebase.causes[cause_id].name}  ({cause_id}) {place_words(show)}",
+            f"{rulebase.causes[cause_id].name}  ({cause_id}) {place_words(show)}"
+            + from_overlay(rulebase, f"causes/{cause_id}"),
             indent=2,
             label=show.how_often,
             label_width=15,
         )
-    checks = [check_id for check_id, check in rulebase.checks.items() if name in check.decides]
+    checks = [
+        check_id + from_overlay(rulebase, f"checks/{check_id}")
+        for check_id, check in rulebase.checks.items()
+        if name in check.decides
+    ]
     yield Line(", ".join(checks) or "none", label="settled by", label_width=14)
 
 
@@ -94,7 +133,11 @@ def _cause(rulebase: RuleBase, name: str, entry: Cause) -> Iterator[Line]:
     for show in sorted(entry.shows, key=lambda one: order.index(one.how_often)):
         symptom = rulebase.symptoms[show.symptom]
         yield Line(
-            f"{symptom.name}  ({show.symptom}) {place_words(show)}", indent=2, label=show.how_often, label_width=15
+            f"{symptom.name}  ({show.symptom}) {place_words(show)}"
+            + from_overlay(rulebase, f"symptoms/{show.symptom}"),
+            indent=2,
+            label=show.how_often,
+            label_width=15,
         )
     for show in entry.never_shows:
         yield Line(

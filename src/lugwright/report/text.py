@@ -30,7 +30,7 @@ def percent(probability: float) -> str:
 def diagnosis_lines(answer: Diagnosis, top: int = 5) -> Iterator[Line]:
     """Everything triage says, as lines. `top` limits how many causes are listed."""
     yield Line(f"{answer.case}   {answer.machine}", tone="strong")
-    yield Line(f"rule base {answer.rulebase.version} ({answer.rulebase.fingerprint})", tone="faint")
+    yield Line(answer.rulebase.words, tone="faint")
     if answer.invented:
         yield Line("Invented demonstration case; the machine does not exist.", tone="faint")
     yield Line()
@@ -56,7 +56,8 @@ def _verdict(answer: Diagnosis) -> Iterator[Line]:
         where = f" ({reason.place_words})" if reason.place_words else ""
         mark = {"stop": "stop", "limit-use": "limit", "keep-running": ""}[reason.action]
         measured = f": {reason.measured}" if reason.measured else ""
-        yield Line(f"{reason.finding}{where}{measured}", indent=2, label=mark, label_width=7 if mark else 0)
+        layer = answer.rulebase.mark("chaining", reason.rule)
+        yield Line(f"{reason.finding}{where}{measured}{layer}", indent=2, label=mark, label_width=7 if mark else 0)
         for text in (reason.limit, reason.number):
             if text:
                 yield Line(text, indent=9, tone="faint")
@@ -70,7 +71,7 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
     listed = [one for index, one in enumerate(answer.ranked) if index < top and (index < 1 or one.probability >= 0.03)]
     for number, cause in enumerate(listed, 1):
         yield Line(
-            f"{cause.name}: {cause.place_words}",
+            f"{cause.name}: {cause.place_words}{answer.rulebase.mark('causes', cause.cause)}",
             label=f"{number}",
             label_width=3,
             tone="strong",
@@ -81,6 +82,7 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
         yield _sound(answer)
     if answer.undecided:
         names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
+        names["no-fault"] = "no fault beyond normal wear"
         yield Line()
         between = " / ".join(names.get(key, key) for key in answer.undecided.between)
         yield Line(between, label="Undecided between", label_width=19, tone="strong")
@@ -137,7 +139,11 @@ def _open_ends(answer: Diagnosis) -> Iterator[Line]:
         yield Line(text, label="Set aside", label_width=16)
     for item in answer.ruled_out:
         place = f", {item.place_words}" if item.place_words else ""
-        yield Line(f"{item.name}{place} (rule {item.rule})", label="Ruled out", label_width=16)
+        yield Line(
+            f"{item.name}{place} (rule {item.rule}{answer.rulebase.mark('chaining', item.rule)})",
+            label="Ruled out",
+            label_width=16,
+        )
     unexplained = "; ".join(f"{one.name}, {one.place_words}" for one in answer.unexplained) or "nothing"
     yield Line(unexplained, label="Unexplained", label_width=16)
     if answer.conflict_bits > 0:
@@ -160,7 +166,7 @@ def _next(answer: Diagnosis) -> Iterator[Line]:
     yield Line("Look next", tone="head")
     for check in answer.next_checks[:3]:
         yield Line(
-            f"{check.name}: {check.place_words}",
+            f"{check.name}: {check.place_words}{answer.rulebase.mark('checks', check.check)}",
             indent=2,
             label="-",
             label_width=2,
@@ -185,7 +191,8 @@ def _outcomes(check: NextCheck, leader: str) -> Iterator[str]:
 def _work(answer: Diagnosis) -> Iterator[Line]:
     for work in answer.work:
         yield Line()
-        yield Line(f"Work    {work.name}: {work.place_words}", tone="head")
+        layer = answer.rulebase.mark("procedures", work.procedure)
+        yield Line(f"Work    {work.name}: {work.place_words}{layer}", tone="head")
         yield Line(f"{len(work.steps)} steps: lugwright rules show {work.procedure}", indent=2)
         for text in work.before:
             yield Line(text, indent=2, label="first", label_width=9)

@@ -16,19 +16,20 @@ def trace_lines(answer: Diagnosis, cause: str | None = None) -> Iterator[Line]:
     """Observations, rules with file and line, then causes. `cause` keeps one cause; ValueError names the choice."""
     drawn = chosen(answer, cause)
     yield Line(f"{answer.case}   {answer.machine}", tone="strong")
-    yield Line(f"rule base {answer.rulebase.version} ({answer.rulebase.fingerprint})", tone="faint")
+    yield Line(answer.rulebase.words, tone="faint")
     yield Line()
     yield Line("What was recorded", tone="head")
     for one in answer.findings:
         if one.source != "rule" and one.state == "seen":
-            yield Line(f"{one.name}, {one.place_words}", indent=2, label="seen", label_width=8)
+            layer = answer.rulebase.mark("symptoms", one.symptom)
+            yield Line(f"{one.name}, {one.place_words}{layer}", indent=2, label="seen", label_width=8)
     absent = [one for one in answer.findings if one.state == "absent" and one.source != "rule"]
     yield Line(f"{len(absent)} signs looked for and not found", indent=2, label="absent", label_width=8)
     yield Line()
     yield Line("Rules that fired", tone="head")
     rules = [step for step in answer.steps if step.rule != BEARING]
     for step in rules:
-        yield from _step(step)
+        yield from _step(step, answer.rulebase.mark("chaining", step.rule))
     if not rules:
         yield Line("none beyond the links of the causes", indent=2)
     yield Line()
@@ -36,7 +37,7 @@ def trace_lines(answer: Diagnosis, cause: str | None = None) -> Iterator[Line]:
     names = {one.key: one for one in answer.findings}
     for ranked in drawn.causes:
         yield Line(
-            f"{ranked.name}: {ranked.place_words}",
+            f"{ranked.name}: {ranked.place_words}{answer.rulebase.mark('causes', ranked.cause)}",
             indent=2, tone="strong", right=f"{ranked.word}  {percent(ranked.prior)} → {percent(ranked.probability)}",
         )  # fmt: skip
         for edge in (edge for edge in drawn.edges if edge.cause == ranked.key):
@@ -45,7 +46,7 @@ def trace_lines(answer: Diagnosis, cause: str | None = None) -> Iterator[Line]:
             state = "" if one.state == "seen" else "not found: "
             often = f" ({edge.how_often} under this cause)" if edge.how_often else ""
             yield Line(
-                f"{state}{one.name}, {one.place_words}{often}",
+                f"{state}{one.name}, {one.place_words}{often}{answer.rulebase.mark('symptoms', one.symptom)}",
                 indent=4, label=speaks, label_width=9, tone=speaks,
                 right=f"without it {percent(ranked.probability - edge.worth)}",
             )  # fmt: skip
@@ -54,8 +55,8 @@ def trace_lines(answer: Diagnosis, cause: str | None = None) -> Iterator[Line]:
     yield Line("No fault beyond normal wear", indent=2, right=f"{answer.no_fault_word}  {percent(answer.no_fault)}")
 
 
-def _step(step: StepShown) -> Iterator[Line]:
-    yield Line(f"{step.rule}  ({step.file}:{step.line})", indent=2, label=f"{step.number}.", label_width=4)
+def _step(step: StepShown, layer: str) -> Iterator[Line]:
+    yield Line(f"{step.rule}  ({step.file}:{step.line}){layer}", indent=2, label=f"{step.number}.", label_width=4)
     for used in step.used:
         yield Line(used, indent=8, label="from", label_width=6)
     for absent in step.absent:

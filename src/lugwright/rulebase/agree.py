@@ -161,6 +161,9 @@ def _evidence(draft: Draft, name: str, way: Way, show: Shows, symptom: Symptom, 
     share = low / scales.how_often[show.how_often].low
     better = [word for word, entry in scales.how_often.items() if entry.low * share > sound]
     hint = f"leave the sign out, or where it is truly so write {better[-1]}" if better else "leave the sign out"
+    for word in (f"how_often/{show.how_often}", f"sound/{symptom.sound}"):
+        if spot := draft.rescaled.get(word):
+            hint += f"; or mend the number an overlay gives to '{word.partition('/')[2]}' ({spot})"
     draft.fault("causes", name, step, "no-evidence", what, why, hint)
 
 

@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -56,6 +57,25 @@ def fingerprint(plain: Mapping[str, Any]) -> str:
 
 
 @dataclass(frozen=True)
+class Layer:
+    """One folder of a rule base: the whole rule base at the bottom, or an overlay laid over it.
+
+    shown:    how messages name the folder.
+    adds, replaces, retires: what an overlay does to the layers below it, as `kind/id`; a word of `scales.yaml` that it
+              gives another number is a replacement, named `scales/how_often/usually`.
+    """
+
+    title: str
+    version: str
+    folder: Path
+    shown: str
+    overlay: bool = False
+    adds: tuple[str, ...] = ()
+    replaces: tuple[str, ...] = ()
+    retires: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class RuleBase:
     """A whole rule base. Every dict maps id -> entry in the order of the ids.
 
@@ -63,7 +83,8 @@ class RuleBase:
     spots:       `kind/id` (kind = folder, e.g. `chaining/toe-over-limit-in`) -> where the entry is written; also
                  `causes/id/shows/0`, `chaining/id/when/2` and so on for the items of its lists.
     fingerprint: eight hex digits that change when, and only when, the content changes.
-    folder:      where the files are; messages show them as `shown`/....
+    folder:      where the files of the bottom layer are; messages show them as `shown`/....
+    layers:      every folder it was made of, from the bottom up; one, where there is no overlay.
     """
 
     about: About
@@ -80,21 +101,50 @@ class RuleBase:
     spots: Mapping[str, Spot] = field(default_factory=dict, repr=False, compare=False)
     folder: Path = field(default=Path("rules"), repr=False, compare=False)
     shown: str = field(default="rules", repr=False, compare=False)
+    layers: tuple[Layer, ...] = field(default=(), repr=False, compare=False)
 
     @classmethod
-    def of(cls, content: Content, print_: str, spots: Mapping[str, Spot], folder: Path, shown: str) -> RuleBase:
+    def of(
+        cls,
+        content: Content,
+        print_: str,
+        spots: Mapping[str, Spot],
+        folder: Path,
+        shown: str,
+        layers: tuple[Layer, ...] = (),
+    ) -> RuleBase:
         """A rule base from checked content."""
+        layers = layers or (Layer(content.about.title, content.about.version, folder, shown),)
         aliases = {alias: name for name, symptom in content.symptoms.items() for alias in symptom.also_called}
         return cls(
             content.about, content.scales, content.symptoms, content.causes, content.context, content.chaining,
             content.checks, content.procedures, content.machines, dict(sorted(aliases.items())), print_, spots, folder,
-            shown,
+            shown, layers,
         )  # fmt: skip
 
     @property
     def label(self) -> str:
-        """Version and fingerprint, as in `rule base 0.1.0 (a1b2c3d4)`."""
-        return f"rule base {self.about.version} ({self.fingerprint})"
+        """Version, fingerprint and overlays, as in `rule base 0.1.0 (a1b2c3d4) + yard rules`."""
+        over = "".join(f" + {layer.title}" for layer in self.layers[1:])
+        return f"rule base {self.about.version} ({self.fingerprint}){over}"
+
+    @cached_property
+    def layer_of(self) -> Mapping[str, str]:
+        """`kind/id` -> the title of the layer the entry comes from; also `scales/table/word` of a changed word."""
+        bottom = self.layers[0].title if self.layers else self.about.title
+        found = {f"{kind}/{name}": bottom for kind in KINDS for name in self.entries(kind)}
+        for layer in self.layers[1:]:
+            found.update(dict.fromkeys((*layer.adds, *layer.replaces), layer.title))
+        return {key: found[key] for key in sorted(found) if key.startswith("scales/") or self._has(key)}
+
+    def overlay_of(self, key: str) -> str:
+        """The title of the overlay an entry (`kind/id`) comes from; empty for an entry of the bottom layer."""
+        title = self.layer_of.get(key, "")
+        return title if any(layer.title == title for layer in self.layers[1:]) else ""
+
+    def _has(self, key: str) -> bool:
+        kind, _, name = key.partition("/")
+        return kind in KINDS and name in self.entries(kind)
 
     def entries(self, kind: str) -> Mapping[str, Entry]:
         """The entries of one kind, by the name of its folder."""
@@ -109,8 +159,11 @@ class RuleBase:
         return Issue(spot, code, what, why, hint, severity, self._line(spot))
 
     def _line(self, spot: Spot) -> str:
+        homes = [(layer.shown, layer.folder) for layer in self.layers] or [(self.shown, self.folder)]
+        inside = [home for home in homes if spot.file.startswith(f"{home[0]}/")]
+        shown, folder = max(inside, key=lambda home: len(home[0]), default=homes[0])
         try:
-            path = self.folder / spot.file.removeprefix(f"{self.shown}/")
+            path = folder / spot.file.removeprefix(f"{shown}/")
             lines = path.read_text(encoding="utf-8-sig").splitlines()
         except (OSError, UnicodeDecodeError):
             return ""

@@ -12,7 +12,7 @@ import hashlib
 import json
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -24,8 +24,8 @@ _PACKAGE = Path(__file__).parent.parent
 _SHAPING = ("places", "quantities", "units", "plain_words", "plain_build", "plain_yaml", "shapes", "validation")
 
 
-def key_for(raw: Mapping[str, bytes]) -> str:
-    """The cache key of the files of a rule base, or nothing where the cache cannot be used."""
+def key_for(layers: Sequence[Mapping[str, bytes]]) -> str:
+    """The cache key of the files of every layer, from the bottom up; nothing where the cache cannot be used."""
     if os.environ.get("LUGWRIGHT_CACHE", "").strip().lower() in ("off", "0", "no", "false"):
         return ""
     total = hashlib.sha256(lugwright.__version__.encode())
@@ -35,8 +35,10 @@ def key_for(raw: Mapping[str, bytes]) -> str:
             total.update(hashlib.sha256(source.read_bytes()).digest())
     except OSError:
         return ""
-    for name, content in sorted(raw.items()):
-        total.update(hashlib.sha256(name.encode()).digest() + hashlib.sha256(content).digest())
+    for raw in layers:
+        total.update(len(raw).to_bytes(8, "big"))
+        for name, content in sorted(raw.items()):
+            total.update(hashlib.sha256(name.encode()).digest() + hashlib.sha256(content).digest())
     return total.hexdigest()[:32]
 
 

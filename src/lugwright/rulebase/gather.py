@@ -12,9 +12,10 @@ from lugwright.issues import Issue, Spot
 from lugwright.plain_build import Way
 from lugwright.plain_yaml import Document, examine_plain, examine_plain_bytes
 from lugwright.rulebase.base import KINDS
+from lugwright.rulebase.listing import OVERLAY
 from lugwright.rulebase.rules import CONCLUSIONS, CONDITIONS, ChainingRule
 from lugwright.rulebase.scales import Scales
-from lugwright.rulebase.schema import About, ContextFact, MachineSheet, ProcedureStep, Shows
+from lugwright.rulebase.schema import About, ContextFact, MachineSheet, Overlay, ProcedureStep, Shows
 from lugwright.rulebase.words import Frozen
 from lugwright.validation import WHY, Names, checked
 
@@ -24,8 +25,8 @@ NAMES = Names(
     kinds={
         **{kind: f"a '{word}' condition" for word, kind in CONDITIONS.items()},
         **{kind: f"a '{word}' conclusion" for word, kind in CONCLUSIONS.items()},
-        About: "about.yaml", Scales: "scales.yaml", ChainingRule: "a rule", ContextFact: "a context entry",
-        MachineSheet: "a machine sheet", Shows: "a shown sign", ProcedureStep: "a step",
+        About: "about.yaml", Overlay: "overlay.yaml", Scales: "scales.yaml", ChainingRule: "a rule",
+        ContextFact: "a context entry", MachineSheet: "a machine sheet", Shows: "a shown sign", ProcedureStep: "a step",
     },
     items={"when": "a condition", "unless": "a condition", "then": "a conclusion"},
 )  # fmt: skip
@@ -43,14 +44,22 @@ class Draft:
     entries: kind -> id -> entry, for entries that are sound by themselves.
     spots:   kind -> id -> where its key stands, for every id that is written, sound or not.
     unread:  kinds with a file whose ids could not be made out; nothing is called unknown there.
+    retired: kind -> id -> where an overlay retires it, for ids that no layer above brings back.
+    rescaled: `table/word` of the scales -> where an overlay gives that word another number.
+    papers:  every file that could be read, by the name messages give it.
+    overlay: what `overlay.yaml` says, where this is an overlay; its `scales` are left to the merging of layers.
     """
 
     about: About | None = None
+    overlay: Overlay | None = None
     scales: Scales | None = None
     entries: dict[str, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
     spots: dict[str, dict[str, Spot]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
     documents: dict[tuple[str, str], Document] = field(default_factory=dict)
     unread: set[str] = field(default_factory=set)
+    retired: dict[str, dict[str, Spot]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
+    rescaled: dict[str, Spot] = field(default_factory=dict)
+    papers: dict[str, Document] = field(default_factory=dict)
     issues: list[Issue] = field(default_factory=list)
 
     def fault(
@@ -96,7 +105,7 @@ def _at(document: Document, way: Way) -> Any:
 
 
 def gather(files: Mapping[str, Path], raw: Mapping[str, bytes], shown: str) -> Draft:
-    """Read every file.
+    """Read every file of one layer.
 
     files: name inside the rule base (`causes/toe.yaml`) -> path; raw: the same names -> bytes, where already read.
     """
@@ -108,9 +117,11 @@ def gather(files: Mapping[str, Path], raw: Mapping[str, bytes], shown: str) -> D
         else:
             document, issues = examine_plain(path, shown=label)
         draft.issues += issues
+        if document is not None:
+            draft.papers[label] = document
         kind, slash, _ = name.partition("/")
         if not slash:
-            _single(draft, name, document)
+            _single(draft, name, document, over=OVERLAY in files)
             continue
         if document is not None:
             _entries(draft, kind, document)
@@ -119,13 +130,15 @@ def gather(files: Mapping[str, Path], raw: Mapping[str, bytes], shown: str) -> D
     return draft
 
 
-def _single(draft: Draft, name: str, document: Document | None) -> None:
-    """`about.yaml` and `scales.yaml`: the file is the entry."""
+def _single(draft: Draft, name: str, document: Document | None, *, over: bool) -> None:
+    """`about.yaml`, `overlay.yaml` and `scales.yaml`: the file is the entry."""
     if document is None or document.faulty or not document.whole:
         return
     if name == "about.yaml":
         draft.about = _checked(draft, About, document, ())
-    else:
+    elif name == OVERLAY:
+        draft.overlay = _checked(draft, Overlay, document, ())
+    elif not over:
         draft.scales = _checked(draft, Scales, document, ())
 
 

@@ -19,6 +19,12 @@ def known(draft: Draft, kind: str, name: str, owner_kind: str, owner: str, way: 
     if kind in draft.unread:
         return None
     one = _ONE[kind]
+    if spot := draft.retired[kind].get(name):
+        what = f"'{short(name)}' is retired by an overlay ({spot})"
+        why = f"a retired {one} can never be met, and this entry still needs it"
+        hint = f"keep it (take it out of retires), or let the overlay replace {owner_kind}/{owner} or retire that too"
+        draft.fault(owner_kind, owner, way, f"unknown-{one}", what, why, hint, at_key=at_key)
+        return None
     close = nearest(name, draft.spots[kind])
     hint = "did you mean " + " or ".join(f"'{other}' ({draft.spots[kind][other]})" for other in close) + "?"
     hint = hint if close else f"declare it under {kind}, or take it out"
@@ -65,5 +71,7 @@ def sheet_number(draft: Draft, number: str, kind: str, name: str, way: Way, writ
     if number not in on_sheets and not unsound:
         why = "the number would be missing from the work of every machine"
         hint = did_you_mean(number, on_sheets) or "add it to a sheet under machines"
+        for sheet, spot in sorted(draft.retired["machines"].items()):
+            hint += f"; the sheet '{sheet}' is retired by an overlay ({spot})"
         what = f"'{short(number)}' is on no machine sheet"
         draft.fault(kind, name, way, "unknown-number", what, why, hint, find=written)

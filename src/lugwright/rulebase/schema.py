@@ -6,7 +6,7 @@ decides the kind: `symptoms/`, `causes/`, `context/`, `chaining/`, `checks/`, `p
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -25,6 +25,17 @@ from lugwright.rulebase.words import (
     Text,
     Where,
 )  # fmt: skip
+
+#: `kind/id`, as in causes/toe-in-error. What is wrong with one is told in the trainer's words where layers are merged.
+EntryKey = Annotated[
+    str,
+    Field(
+        max_length=100,
+        json_schema_extra={
+            "pattern": r"^(symptoms|causes|context|chaining|checks|procedures|machines)/[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+        },
+    ),
+]
 
 
 class Entry(Frozen):
@@ -229,5 +240,19 @@ class About(Frozen):
     note: str = ""
 
 
-__all__ = ["About", "Axle", "Cause", "Check", "ContextFact", "Entry", "Hand", "LookAlike", "MachineSheet", "Procedure",
-           "ProcedureStep", "ReadingField", "SheetNumber", "Shows", "Side", "Symptom"]  # fmt: skip
+class Overlay(Frozen):
+    """What an overlay is and what it does to the layers below it: shape of `overlay.yaml`."""
+
+    title: str = Field(min_length=1, max_length=60, description="what the workshop calls it; every page names it")
+    version: str | None = Field(None, pattern=r"^\d+\.\d+\.\d+$")
+    over: str = Field(
+        min_length=1, max_length=200,
+        description="what it was written for: shipped, or the title of a layer that must lie below it",
+    )  # fmt: skip
+    note: str = ""
+    replaces: tuple[EntryKey, ...] = Field((), description="entries below that an entry of this overlay stands in for")
+    retires: tuple[EntryKey, ...] = Field((), description="entries below that no longer count")
+
+
+__all__ = ["About", "Axle", "Cause", "Check", "ContextFact", "Entry", "Hand", "LookAlike", "MachineSheet", "Overlay",
+           "Procedure", "ProcedureStep", "ReadingField", "SheetNumber", "Shows", "Side", "Symptom"]  # fmt: skip

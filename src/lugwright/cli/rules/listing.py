@@ -7,12 +7,12 @@ from typing import Annotated, Optional
 import typer
 
 from lugwright.cli.rules.kinds import Kind
-from lugwright.cli.shared import RulesFolder
+from lugwright.cli.shared import RulesFolders, load_rules
 
 
 def list_command(
     kind: Annotated[Optional[Kind], typer.Argument(help="What to list; everything when left out.")] = None,  # noqa: UP045
-    rules: RulesFolder = None,
+    rules: RulesFolders = None,
 ) -> None:
     """List the entries of a rule base: id and plain name.
 
@@ -20,7 +20,6 @@ def list_command(
     """
     from lugwright.report.lines import write
     from lugwright.report.rule_pages import list_lines
-    from lugwright.rulebase.load import load
 
-    rulebase = load(rules)
+    rulebase = load_rules(rules)
     write(list_lines(rulebase, [kind.value] if kind else [one.value for one in Kind]))

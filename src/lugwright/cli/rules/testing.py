@@ -1,4 +1,5 @@
 """`lugwright rules test`: the cases beside the rules, run and reported."""
+# ruff: noqa: PT028 - this is a command, not a test function
 
 from __future__ import annotations
 
@@ -19,10 +20,14 @@ def test_command(
         Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
         typer.Argument(metavar="[FOLDER]", help="The rule base (default: the one that came with lugwright)."),
     ] = None,
-    changed: Annotated[bool, typer.Option("--changed", help="Only the cases that a change since --base touches.")] = False,
+    changed: Annotated[
+        bool, typer.Option("--changed", help="Only the cases touched by a change since --base.")
+    ] = False,
     base: Annotated[str, typer.Option("--base", metavar="REV", help="The git revision to compare with.")] = "HEAD",
     coverage: Annotated[bool, typer.Option("--coverage", help="Also say what no case exercises.")] = False,
-    every: Annotated[bool, typer.Option("--all", help="List every case with what decided it, not only failures.")] = False,
+    every: Annotated[
+        bool, typer.Option("--all", help="List every case with what decided it, not just failures.")
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="Print the results as JSON.")] = False,
 ) -> None:
     """Run the cases beside the rules: what was expected, what came out, and the finding that decided it.
@@ -33,7 +38,7 @@ def test_command(
     """
     from lugwright.issues import Issue, Spot, UnusableInput
     from lugwright.rulebase.load import load
-    from lugwright.rulecases.answer import Bench
+    from lugwright.rulecases.bench import Bench
     from lugwright.rulecases.book import load_cases
     from lugwright.rulecases.changed import change_since, touched
     from lugwright.rulecases.run import run
