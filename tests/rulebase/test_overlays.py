@@ -139,7 +139,7 @@ def test_a_retired_symptom_may_be_replaced_wherever_it_was_named(overlay):
 def test_an_alias_that_clashes_with_an_entry_below_is_a_fault_in_the_overlay(overlay):
     home = overlay(files={"symptoms/ours.yaml": KERB + "  also_called: [side-hot]\n"})
     _, issues = inspect_layers([Path("rules"), home])
-    assert [(issue.spot, issue.code) for issue in issues] == [(Spot("yard/symptoms/ours.yaml", 10, 18), "alias-clash")]
+    assert [(issue.spot, issue.code) for issue in issues] == [(Spot("yard/symptoms/ours.yaml", 10, 17), "alias-clash")]
 
 
 # --- scales --------------------------------------------------------------------------------------------------------
@@ -524,7 +524,8 @@ def test_the_example_names_its_own_cause_with_its_layer_in_text_trace_and_graph(
     assert named in trace
     assert "Yellow kerb paint on the belt edge, left, outboard [yard rules]" in trace
     graph = reasoning_graph(answer).source
-    assert f'tooltip="{answer.findings[1].key} [yard rules]"' in graph
+    (sign,) = [one.key for one in answer.findings if one.symptom == "kerb-paint-on-edge"]
+    assert f'tooltip="{sign} [yard rules]"' in graph
     assert answer.rulebase.words in graph
 
 

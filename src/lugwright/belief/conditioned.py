@@ -21,7 +21,7 @@ import numpy as np
 from lugwright.belief.elimination import Plan, plan_elimination
 from lugwright.belief.network import FloatArray, IntArray, Network
 from lugwright.belief.problem import Problem
-from lugwright.belief.unit import UnitPart, unit_part
+from lugwright.belief.unit import UnitPart, unit_part, unit_versions
 
 #: An axle with more combinations of its causes than this is searched like the machine instead of being enumerated.
 MOST_COMBINATIONS = 64
@@ -30,6 +30,8 @@ MOST_SHARED = 5
 MOST_OPEN = 20
 #: Numbers (8 bytes each) that a table of one unit may hold for a batch.
 MOST_HELD = 4e7
+#: Rough nanoseconds to lay out one number of a table.
+FILL = 15.0
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -51,7 +53,7 @@ class Conditioned:
     """A problem taken apart. searched: options of the machine (and of axles not enumerated), grouped by cause.
 
     group: (searched,) number of the cause of each searched option, ascending from 0.
-    fixed_cost, row_cost: nanoseconds, roughly: to prepare, and for each set of searched causes.
+    row_cost: nanoseconds, roughly, for each set of searched causes.
     """
 
     problem: Problem
@@ -62,12 +64,11 @@ class Conditioned:
     shared: tuple[int, ...]
     machine_only: tuple[int, ...]
     log_unshown: FloatArray
-    fixed_cost: float
     row_cost: float
 
 
 @dataclass(eq=False, repr=False)
-class _Sorted:
+class Sorted:
     """Where the causes and the seen signs of a problem live, before any work is done."""
 
     unit_options: list[IntArray]
@@ -81,7 +82,7 @@ class _Sorted:
     plans: list[Plan]
 
 
-def sort_out(network: Network, problem: Problem) -> _Sorted:
+def sort_out(network: Network, problem: Problem) -> Sorted:
     """Find out where each cause and each seen sign lives, and plan the pass over each unit."""
     axle_of_unit = network.axle_of_unit or (0,)
     scope = [network.scopes[problem.cause[cause]] for cause in problem.option_cause]
@@ -99,7 +100,7 @@ def sort_out(network: Network, problem: Problem) -> _Sorted:
             upper.append(mine)
             axles[axle] = none
     searched = np.sort(np.concatenate(upper))
-    found = _Sorted(units, axles, searched, [[] for _ in units], [[] for _ in units], [[] for _ in axles], [], [], [])
+    found = Sorted(units, axles, searched, [[] for _ in units], [[] for _ in units], [[] for _ in axles], [], [], [])
     linked = problem.link > 0
     for sign in range(problem.link.shape[1]):
         in_units = [unit for unit, mine in enumerate(units) if linked[mine, sign].any()]
@@ -121,16 +122,25 @@ def sort_out(network: Network, problem: Problem) -> _Sorted:
     return found
 
 
-def prepare(network: Network, problem: Problem) -> Conditioned | None:
-    """Take a problem apart; None when a unit has too many open signs, or too many signs are shared."""
-    found = sort_out(network, problem)
-    if len(found.shared) > MOST_SHARED or max(map(len, found.open_signs)) > MOST_OPEN:
-        return None
-    if any(plan.width > MOST_OPEN for plan in found.plans):
-        return None
-    sets = 1 << len(found.shared)
-    if any((problem.variants * sets) << len(signs) > MOST_HELD for signs in found.open_signs):
-        return None
+def fits(problem: Problem, found: Sorted) -> bool:
+    """Whether the tables of the units can be held: not with many shared signs, or many open ones on one unit."""
+    if len(found.shared) > MOST_SHARED or max(plan.width for plan in found.plans) > MOST_OPEN:
+        return False
+    widest = max(len(signs) for signs in found.open_signs)
+    return (problem.variants << (len(found.shared) + widest)) <= MOST_HELD
+
+
+def preparing_cost(problem: Problem, found: Sorted) -> float:
+    """Predicted nanoseconds of walking over each unit once for each distinct version of it."""
+    cost = 0.0
+    for options, plan, signs, local in zip(found.unit_options, found.plans, found.open_signs, found.local, strict=True):
+        count = len(unit_versions(problem, options, signs, local)[0])
+        cost += plan.cost(count) + FILL * (count << (len(signs) + len(found.shared)))
+    return cost
+
+
+def prepare(network: Network, problem: Problem, found: Sorted) -> Conditioned:
+    """Take a problem apart that was sorted out before, and that fits."""
     units = tuple(
         unit_part(problem, mine, plan, open_signs, local, found.shared)
         for mine, plan, open_signs, local in zip(
@@ -147,7 +157,6 @@ def prepare(network: Network, problem: Problem) -> Conditioned | None:
         its_units = tuple(unit for unit, at in enumerate(axle_of_unit) if at == axle)
         axles.append(AxlePart(its_units, mine, chosen, log_weight, tuple(found.direct[axle])))
     group = np.unique(problem.option_cause[found.searched], return_inverse=True)[1]
-    fixed = sum(plan.cost(unit.versions) for plan, unit in zip(found.plans, units, strict=True))
     row = _row_cost(problem, found, units, axles)
     return Conditioned(
         problem,
@@ -158,12 +167,11 @@ def prepare(network: Network, problem: Problem) -> Conditioned | None:
         tuple(found.shared),
         tuple(found.machine_only),
         np.log1p(-problem.link),
-        fixed,
         row,
     )
 
 
-def _row_cost(problem: Problem, found: _Sorted, units: Sequence[UnitPart], axles: Sequence[AxlePart]) -> float:
+def _row_cost(problem: Problem, found: Sorted, units: Sequence[UnitPart], axles: Sequence[AxlePart]) -> float:
     sets = 1 << len(found.shared)
     cost: float = 2000.0 + len(found.searched) * (20.0 * problem.variants + 3.0 * problem.link.shape[1])
     for axle in axles:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lugwright.belief.conditioned import prepare
+from lugwright.belief.conditioned import fits, prepare, preparing_cost, sort_out
 from lugwright.belief.elimination import Plan, plan_elimination
 from lugwright.belief.evidence import TooWide
 from lugwright.belief.joint import Answer, solve_jointly
@@ -82,17 +82,21 @@ def _walk(network: Network, problem: Problem, plan: Plan, tolerance: float, road
         return _jointly(problem, plan), "joint"
     fall_back = affordable and road is None
     limit = PATIENCE * plan.cost(problem.variants) if fall_back else MOST_COST
-    parts = prepare(network, problem)
-    if parts is not None and parts.fixed_cost + LEAST_ROWS * parts.row_cost < limit:
-        answer = solve_conditioned(parts, tolerance, limit, tolerance if fall_back else WORST_BOUND)
-        if answer is not None and float(answer.log_total.min()) > LOG_SAFE:
-            return answer, "conditioned"
-    heavy = parts is None and problem.variants > 1 and plan.cost(problem.variants) > 50 * CHEAP
+    found = sort_out(network, problem)
+    room = fits(problem, found)
+    left = limit - preparing_cost(problem, found) if room else 0.0
+    if left > 0:
+        parts = prepare(network, problem, found)
+        if LEAST_ROWS * parts.row_cost < left:
+            answer = solve_conditioned(parts, tolerance, left, tolerance if fall_back else WORST_BOUND)
+            if answer is not None and float(answer.log_total.min()) > LOG_SAFE:
+                return answer, "conditioned"
+    heavy = not room and problem.variants > 1 and plan.cost(problem.variants) > 50 * CHEAP
     if fall_back and not heavy:
         return _jointly(problem, plan), "joint"
     if problem.variants > 1 and road is None:
         return _in_halves(network, problem, plan, tolerance)
-    if parts is None:
+    if not room:
         raise TooWide(f"{plan.width} seen signs are open at once, and too many are shared by units or open on one")
     raise TooWide(f"{plan.width} seen signs are open at once, and too many sets of causes matter")
 

@@ -78,6 +78,15 @@ class UnitPart:
         return found
 
 
+def unit_versions(
+    problem: Problem, options: IntArray, open_signs: Sequence[int], local: Sequence[int]
+) -> tuple[IntArray, IntArray]:
+    """First variant of each distinct version of a unit, and which version each variant uses."""
+    off = problem.off[:, np.unique(problem.option_cause[options])]
+    left_out = problem.leak[:, open_signs] == 1
+    return distinct(np.hstack([problem.on[:, options], off, problem.leak[:, local], left_out]))
+
+
 def unit_part(
     problem: Problem,
     options: IntArray,
@@ -90,7 +99,7 @@ def unit_part(
     causes = np.unique(problem.option_cause[options])
     on, off = problem.on[:, options], problem.off[:, causes]
     left_out = (problem.leak[:, open_signs] == 1).astype(float)
-    versions, pick = distinct(np.hstack([on, off, problem.leak[:, local], left_out]))
+    versions, pick = unit_versions(problem, options, open_signs, local)
     count = len(versions)
     on, off, left_out = np.ascontiguousarray(on[versions].T), np.ascontiguousarray(off[versions].T), left_out[versions]
     leak, link = np.ascontiguousarray(problem.leak[versions].T), problem.link[options]

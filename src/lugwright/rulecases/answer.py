@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Key, covers
@@ -13,23 +13,24 @@ from lugwright.places import Place, place_from_key
 if TYPE_CHECKING:
     from lugwright.diagnosis import VerdictShown
     from lugwright.rulebase.load import RuleBase
+    from lugwright.rulecases.schema import Expect
 
 
 @dataclass(frozen=True)
 class Answer:
-    """What the rules and the network say about one case.
+    """What the rules and the network say about one case; what was not asked for stands empty.
 
-    order:     (cause, place), likeliest first, of every cause this machine can have; likely: the probability of each.
-    undecided: None unless it was asked for. checks: next checks, first the best; empty unless they were asked for.
+    order:  (cause, place), likeliest first, of every cause this machine can have; likely: the probability of each.
+    checks: next checks, first the best.
     """
 
-    order: tuple[Key, ...]
-    likely: Mapping[Key, float]
-    no_fault: float
-    undecided: bool | None
-    verdict: VerdictShown
-    checks: tuple[str, ...]
     concluded: Conclusions
+    verdict: VerdictShown
+    order: tuple[Key, ...] = ()
+    likely: Mapping[Key, float] = field(default_factory=dict)
+    no_fault: float | None = None
+    undecided: bool | None = None
+    checks: tuple[str, ...] = ()
 
     @property
     def fired(self) -> frozenset[str]:
@@ -44,6 +45,13 @@ class Answer:
     def probability(self, text: str) -> float:
         """Of `cause@place` the probability at the likeliest place that fits; 0 where none does."""
         return max((p for key, p in self.likely.items() if fits(text, key)), default=0.0)
+
+
+def asks_how_likely(expect: Expect) -> bool:
+    """Whether anything but what the rules conclude is expected; if not, no probability is worked out."""
+    asked = (expect.first, expect.among_first, expect.no_fault, expect.undecided, expect.next_check)
+    listed = (expect.not_first, expect.at_least, expect.at_most)
+    return any(one is not None for one in asked) or any(listed)
 
 
 def fits(text: str, key: Key) -> bool:

@@ -17,7 +17,7 @@ from lugwright.belief.judge import judge
 from lugwright.chaining.conclude import Conclusions, conclude, engine_for
 from lugwright.plan.next_checks import next_checks
 from lugwright.plan.verdict import verdict
-from lugwright.rulecases.answer import Answer
+from lugwright.rulecases.answer import Answer, asks_how_likely
 from lugwright.summing_up import ranked_causes, refused, undecided
 from lugwright.triage import extents_seen, known_signs, rate_changes
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.chaining.engine import Engine
     from lugwright.rulebase.load import RuleBase
+    from lugwright.rulecases.schema import Expect
 
 
 class Bench:
@@ -43,27 +44,35 @@ class Bench:
             self._engines[case.sheet_id] = engine_for(self.rulebase, case.sheet)
         return self._engines[case.sheet_id]
 
-    def answer(self, case: CaseRecord, *, undecided_too: bool = False, checks_too: bool = False) -> Answer:
-        """The answer to one case. Raises UnusableInput as `triage` does.
+    def answer(self, case: CaseRecord, expect: Expect | None = None) -> Answer:
+        """The answer to one case, as far as its expectations ask for it; without them all of it.
 
-        undecided_too: also whether the leaders can be told apart; checks_too: also the next checks, first the best.
+        Raises UnusableInput as `triage` does.
         """
         concluded = conclude(case, self.rulebase, self.engine(case))
+        ruling = verdict(concluded, self._names)
+        if expect is not None and not asks_how_likely(expect):
+            return Answer(concluded=concluded, verdict=ruling)
         ground = self._network(case, concluded)
         with refused(case, self.rulebase):
             judgement = judge(ground, *known_signs(concluded), weigh=False)
-        ranked = ranked_causes(judgement, self.rulebase) if undecided_too or checks_too else ()
-        checks = next_checks(case, self.rulebase, ground, judgement, ranked, concluded) if checks_too else ()
         marginal = judgement.posterior.marginal.clip(0, 1).round(9)
         order = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))
-        return Answer(
+        likely = Answer(
+            concluded=concluded,
+            verdict=ruling,
             order=tuple(ground.causes[row] for row in order),
             likely={key: float(value) for key, value in zip(ground.causes, marginal, strict=True)},
             no_fault=judgement.no_fault,
-            undecided=undecided(ranked, judgement.no_fault, (), self.rulebase) is not None if undecided_too else None,
-            verdict=verdict(concluded, self._names),
+        )
+        if expect is not None and expect.undecided is None and expect.next_check is None:
+            return likely
+        ranked = ranked_causes(judgement, self.rulebase)
+        checks = next_checks(case, self.rulebase, ground, judgement, ranked, concluded)
+        return replace(
+            likely,
+            undecided=undecided(ranked, judgement.no_fault, checks, self.rulebase) is not None,
             checks=tuple(one.check for one in checks),
-            concluded=concluded,
         )
 
     def _network(self, case: CaseRecord, concluded: Conclusions) -> Ground:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from pydantic import BaseModel, ConfigDict
 
+from lugwright.belief.ground import covers
+from lugwright.places import Place, place_from_key
 from lugwright.quantities import parse
 from lugwright.rulecases.answer import Answer, cause_words, fits
 
@@ -38,7 +40,8 @@ def _outcomes(expect: Expect, answer: Answer, rulebase: RuleBase) -> Iterator[Ou
         return Outcome(key=key, about=about, expected=expected, got=got, passed=passed)
 
     leaders = _leaders(answer, rulebase, 2)
-    first = answer.order[0]
+    first = answer.order[0] if answer.order else ("", Place())
+    no_fault = answer.no_fault or 0.0
     if expect.first:
         yield made("first", expect.first, f"{expect.first} stands first", leaders, fits(expect.first, first))
     if expect.among_first:
@@ -58,8 +61,8 @@ def _outcomes(expect: Expect, answer: Answer, rulebase: RuleBase) -> Iterator[Ou
         found = answer.probability(text)
         yield made("at_most", text, f"{text} is at most {bound}", _share(found), found <= parse(bound, "share"))
     if expect.no_fault:
-        got = f"{_share(answer.no_fault)}; first {leaders}"
-        yield made("no_fault", "", _between(expect.no_fault), got, _within(answer.no_fault, expect.no_fault))
+        got = f"{_share(no_fault)}; first {leaders}"
+        yield made("no_fault", "", _between(expect.no_fault), got, _within(no_fault, expect.no_fault))
     if expect.verdict:
         shown = answer.verdict
         why = "; ".join(f"{one.finding} ({one.rule})" if one.rule else one.finding for one in shown.reasons[:2])
@@ -82,10 +85,14 @@ def _outcomes(expect: Expect, answer: Answer, rulebase: RuleBase) -> Iterator[Ou
         passed = answer.checks[:1] == (expect.next_check,)
         yield made("next_check", expect.next_check, f"the next check is {expect.next_check}", got, passed)
     for text in expect.excluded:
-        out = any(cause == text.partition("@")[0] for cause, _, _ in answer.concluded.excluded)
-        gone = out and answer.probability(text) == 0
-        got = "it is ruled out" if gone else f"it is not ruled out, {_share(answer.probability(text))}"
-        yield made("excluded", text, f"{text} is ruled out", got, gone)
+        out = any(_rules_out(cause, place, text) for cause, place, _ in answer.concluded.excluded)
+        yield made("excluded", text, f"{text} is ruled out", "it is ruled out" if out else "no rule rules it out", out)
+
+
+def _rules_out(cause: str, where: Place, text: str) -> bool:
+    """Whether an exclusion holds for all that `cause` or `cause@place` names."""
+    name, mark, place = text.partition("@")
+    return cause == name and covers(where, place_from_key(place) if mark else Place())
 
 
 def _rank(text: str, answer: Answer) -> int:

@@ -101,9 +101,7 @@ def run_one(case: LoadedCase, bench: Bench, *, explain: bool = False) -> tuple[C
         line=case.spot.line,
     )
     try:
-        expect = written.expect
-        wants = {"undecided_too": expect.undecided is not None, "checks_too": expect.next_check is not None}
-        answer = bench.answer(case.record, **wants)
+        answer = bench.answer(case.record, written.expect)
     except (UnusableInput, StepLimitError) as problem:
         return made(passed=False, outcomes=(), trouble=str(problem)), None
     found = outcomes(written.expect, answer, rulebase)

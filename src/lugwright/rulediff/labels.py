@@ -100,12 +100,13 @@ _OF_KIND = {
 
 
 def label(kind: str, field: str, name: str) -> str:
-    """The field of an entry as the start of a sentence.
+    """The field of an entry as the start of a sentence. Raises KeyError for a field that has no words yet.
 
     >>> label("symptoms", "sound", "hub-hot")
     'sound rate of hub-hot'
     """
-    return _OF_KIND.get(kind, {}).get(field, _EVERY.get(field, f"{field} of {{id}}")).format(id=name)
+    own = _OF_KIND.get(kind, {})
+    return (own[field] if field in own else _EVERY[field]).format(id=name)
 
 
 _INNER = {"value": "{said}", "low": "low end of the {said}", "high": "high end of the {said}"}
