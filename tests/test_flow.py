@@ -31,7 +31,7 @@ STRANGERS = {
 ONLY_IN = {
     "experta": {"chaining/experta_door.py"},
     "frozendict": {"chaining/experta_door.py"},
-    "numpy": {"belief", "plan"},
+    "numpy": {"belief", "plan", "rulecases"},
     "graphviz": {"report"},
     "rich": {"report", "cli"},
     "typer": {"cli"},

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Ground, Key, applies
 from lugwright.belief.judge import Judgement
-from lugwright.belief.posterior import ImpossibleEvidence
+from lugwright.belief.posterior import ImpossibleEvidence, TooWide
 from lugwright.chaining.base_facts import sheet_lengths
 from lugwright.chaining.conclude import Conclusions, fact_words
 from lugwright.chaining.rules import Step
@@ -55,7 +55,7 @@ COMMON_CAUTION = (
 
 @contextmanager
 def refused(case: CaseRecord, rulebase: RuleBase) -> Iterator[None]:
-    """Turn evidence the model calls impossible into a message that names the findings."""
+    """Turn evidence that is impossible, or too much for an exact answer, into a message for the person."""
     try:
         yield
     except ImpossibleEvidence as problem:
@@ -72,6 +72,8 @@ def refused(case: CaseRecord, rulebase: RuleBase) -> Iterator[None]:
             )
             for key in keys
         ) from problem
+    except TooWide as problem:
+        raise UnusableInput([Issue(Spot(case.file), "too-wide", str(problem))]) from problem
 
 
 def name_of(symptom: str, rulebase: RuleBase) -> str:

@@ -44,10 +44,10 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
     ground = machine_network(case, rulebase, concluded)
     with refused(case, rulebase):
         judgement = judge(ground, *known_signs(concluded))
+        ranked = ranked_causes(judgement, rulebase)
+        checks = next_checks(case, rulebase, ground, judgement, ranked, concluded)
     bearing = bearings(*bearing_links(ground, judgement), first=len(concluded.steps) + 1)
-    ranked = ranked_causes(judgement, rulebase)
     names = {name: entry.name for kind in (rulebase.symptoms, rulebase.checks) for name, entry in kind.items()}
-    checks = next_checks(case, rulebase, ground, judgement, ranked, concluded)
     open_question = undecided(ranked, judgement.no_fault, checks, rulebase)
     work = (
         work_for(ranked[0], rulebase, case.sheet) if worth_working(ranked[0].probability, judgement.no_fault) else None

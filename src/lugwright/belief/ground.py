@@ -174,8 +174,8 @@ def ground_network(
         ):
             symptom = symptoms[show.symptom]
             factor = scales.how_often[show.how_often].value / sound_rate(symptom, sound_rates)
-            targets = show_places(show, symptom, place, layout)
-            against += [(row, column[show.symptom, target], min(1.0, factor)) for target in targets]
+            speaking = show_places(show, symptom, place, layout)
+            against += [(row, column[show.symptom, target], min(1.0, factor)) for target in speaking]
     for key, extent in (extents or {}).items():
         if key in column:
             leak[column[key]] *= scales.extents[extent].sound

@@ -14,6 +14,7 @@ from lugwright.issues import Spot, UnusableInput
 from lugwright.plain_yaml import examine_plain_bytes
 from lugwright.rulebase.base import KINDS
 from lugwright.rulebase.layers import homes
+from lugwright.rulebase.listing import OVERLAY
 from lugwright.rulebase.reading_fields import DERIVED
 
 
@@ -96,12 +97,17 @@ def known(folders: Sequence[Path] = ()) -> Known:
     spots: dict[str, dict[str, Spot]] = {kind: {} for kind in KINDS}
     scales: Mapping[str, Any] = {}
     for home in layers:
-        for name, raw in home.raw.items():
+        for name, raw in sorted(home.raw.items(), key=lambda file: (file[0] != OVERLAY, file[0])):
             document, _ = examine_plain_bytes(raw, f"{home.shown}/{name}", empty_ok=True)
             kind = name.partition("/")[0]
             if document is None or not isinstance(document.data, dict):
                 continue
-            if name == "scales.yaml" and not home.overlay:
+            if name == OVERLAY:
+                for key in document.data.get("retires", ()):
+                    retired_kind, _, one = key.partition("/") if isinstance(key, str) else ("", "", "")
+                    for kept in (entries.get(retired_kind, {}), spots.get(retired_kind, {})):
+                        kept.pop(one, None)
+            elif name == "scales.yaml" and not home.overlay:
                 scales = document.data
             elif kind in KINDS:
                 for one, entry in document.data.items():

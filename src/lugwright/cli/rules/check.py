@@ -13,7 +13,7 @@ from lugwright.cli.rules.kinds import Kind
 def check_command(
     folder: Annotated[
         Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
-        typer.Argument(metavar="[FOLDER]", help="The rule base to check (default: the one that came with lugwright)."),
+        typer.Argument(metavar="FOLDER", help="The rule base to check (default: the one that came with lugwright)."),
     ] = None,
 ) -> None:
     """Load a rule base and report every fault in every file, each with file, line and column.

@@ -13,7 +13,7 @@ from lugwright.cli.shared import RulesFolder, draw_or_say
 def draw_command(
     entry: Annotated[
         Optional[str],  # noqa: UP045 - typer reads the annotation at run time
-        typer.Argument(metavar="[ID]", help="A cause or a symptom. Without it, the groups of look-alikes."),
+        typer.Argument(metavar="ID", help="A cause or a symptom. Without it, the groups of look-alikes."),
     ] = None,
     output: Annotated[
         Optional[Path],  # noqa: UP045 - typer reads the annotation at run time

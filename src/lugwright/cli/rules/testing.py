@@ -18,7 +18,7 @@ WORTH_PROGRESS = 50
 def test_command(
     folder: Annotated[
         Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
-        typer.Argument(metavar="[FOLDER]", help="The rule base (default: the one that came with lugwright)."),
+        typer.Argument(metavar="FOLDER", help="The rule base (default: the one that came with lugwright)."),
     ] = None,
     changed: Annotated[
         bool, typer.Option("--changed", help="Only the cases touched by a change since --base.")

@@ -1,0 +1,150 @@
+"""Every kind of file a trainer or an apprentice writes: its shape, the order of its keys, what it may hold."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+
+from lugwright.casefile import schema as case
+from lugwright.places import ALL_AXLES, ALL_UNITS, SIDES
+from lugwright.rulebase.base import KINDS
+from lugwright.rulebase.json_schema import FileKind, Fill, Json, file_schema, ids, one_of, when
+from lugwright.rulebase.key_order import REST, Shapes
+from lugwright.rulebase.known import Known
+from lugwright.rulebase.listing import OVERLAY, is_overlay
+from lugwright.rulebase.scales import Scales
+from lugwright.rulebase.schema import About, Overlay
+from lugwright.rulebase.words import Component
+from lugwright.rulecases.schema import AmongFirst, Expect, RuleCase
+from lugwright.shapes import choices
+
+SCHEMAS = ".schema"  # the folder inside a rule base for its schemas; names with a dot are no part of the rule base
+
+SHAPES = Shapes(
+    order={
+        case.Case: ("case", "invented", "teaches", "machine", "context", "seen", "looked_at", "not_seen", "measured",
+                    "note"),
+        case.Seen: ("symptom", "unit", "units", "axle", "side", "wheel", "extent", "note"),
+        case.LookedAt: ("component", "unit", "units", "note"),
+        case.Measured: ("check", "unit", "axle", "side", REST, "at", "note"),
+    },
+    inside={(RuleCase, "case"): case.Case},
+)  # fmt: skip
+
+_ABOUT = {
+    "symptoms": "Signs that can be seen, felt, measured, noticed on a drive, or asked. Id: entry.",
+    "causes": "Why a belt or a wheel wears. Id: entry.",
+    "context": "What to ask about the machine and its work. Id: entry.",
+    "chaining": "When-then rules. Id: entry.",
+    "checks": "Tests a person can do. Id: entry.",
+    "procedures": "Work steps for a remedy. Id: entry.",
+    "machines": "Machine sheets. Id: entry.",
+}
+
+
+def _words(fill: Fill) -> Fill:
+    """One word, or a list of them."""
+
+    def both(known: Known) -> Json:
+        one = fill(known)
+        return {"anyOf": [one, {"type": "array", "items": one, "minItems": 1, "maxItems": 20}]}
+
+    return both
+
+
+def _fixed(*words: str) -> Fill:
+    return lambda _: {"enum": list(words)}
+
+
+def _symptoms(known: Known) -> Json:
+    names = known.names("symptoms")
+    return one_of({**names, **{other: f"another name of {real}" for other, real in known.aliases().items()}})
+
+
+def _answers(known: Known) -> Json:
+    asked = {}
+    for name, told in known.names("context").items():
+        if not known.derived(name):
+            answers = known.answers(name)
+            free = {"type": ["string", "number"]}
+            asked[name] = {"description": told, **(one_of(answers) if answers else free)}
+    return {"type": "object", "properties": asked, "additionalProperties": False}
+
+
+def _readings(known: Known) -> list[Json]:
+    """What each check is read in."""
+    found = []
+    places = {key: True for key in case.Measured.model_fields}
+    for name in known.names("checks"):
+        fields = known.fields(name)
+        text = {"type": ["string", "number"]}
+        own: dict[str, Any] = {key: {"description": means, **text} for key, means in fields.items()}
+        then = {"properties": {**places, **own}, "additionalProperties": False, "required": known.needed(name)}
+        found.append(when("check", [name], then))
+    return found
+
+
+def _extents(known: Known) -> Json:
+    return one_of(dict.fromkeys(known.words("extents"), "how far the sign goes"))
+
+
+_UNITS = _words(_fixed(*ALL_UNITS, "all"))
+_CASE_FILLS: dict[tuple[type[BaseModel], str], Fill] = {
+    (case.Machine, "sheet"): ids("machines"),
+    (case.Case, "context"): _answers,
+    (case.Seen, "extent"): _extents,
+    (case.LookedAt, "component"): _fixed(*choices(Component)),
+    (case.Measured, "check"): ids("checks"),
+    (case.Measured, "unit"): _fixed(*ALL_UNITS),
+    (case.Measured, "axle"): _fixed(*ALL_AXLES),
+    (case.Measured, "side"): _fixed(*SIDES),
+    **{(sign, "symptom"): _symptoms for sign in (case.Seen, case.NotSeen)},
+    **{(sign, "side"): _fixed(*SIDES, "both") for sign in (case.Seen, case.NotSeen)},
+    **{(sign, "axle"): _fixed(*ALL_AXLES) for sign in (case.Seen, case.NotSeen)},
+    **{(sign, key): _UNITS for sign in (case.Seen, case.NotSeen, case.LookedAt) for key in ("unit", "units")},
+}
+
+
+def _cause_places(known: Known) -> Json:
+    """A cause by its id, or with its place behind an @."""
+    return {"anyOf": [one_of(known.names("causes")), {"type": "string", "pattern": _at_a_place(known)}]}
+
+
+def _at_a_place(known: Known) -> str:
+    return f"^({'|'.join(known.names('causes')) or '[a-z][a-z0-9-]*'})@[a-z/-]+$"
+
+
+def _shares(known: Known) -> Json:
+    share = {"type": ["string", "number"]}
+    named = {one: {"description": name, **share} for one, name in known.names("causes").items()}
+    return {"type": "object", "properties": named, "patternProperties": {_at_a_place(known): share},
+            "additionalProperties": False}  # fmt: skip
+
+
+_RULES_NAMED, _CAUSES_NAMED = _words(ids("chaining")), _words(_cause_places)
+_EXPECT_FILLS: dict[tuple[type[BaseModel], str], Fill] = {
+    (RuleCase, "for"): _words(lambda known: one_of({**known.names("causes"), **known.names("chaining")})),
+    (AmongFirst, "causes"): _CAUSES_NAMED,
+    (Expect, "first"): _cause_places,
+    (Expect, "not_first"): _CAUSES_NAMED,
+    (Expect, "excluded"): _CAUSES_NAMED,
+    (Expect, "at_least"): _shares,
+    (Expect, "at_most"): _shares,
+    (Expect, "fires"): _RULES_NAMED,
+    (Expect, "silent"): _RULES_NAMED,
+    (Expect, "next_check"): ids("checks"),
+}
+
+
+def _changed_words(shapes: Json) -> None:
+    """An overlay gives a few words other numbers and leaves the rest as they are."""
+    scales = shapes["Scales"]
+    scales["required"] = ["because", "basis"]
+    for table in scales["properties"].values():
+        table.pop("minProperties", None)
