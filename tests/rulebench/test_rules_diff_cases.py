@@ -32,7 +32,11 @@ CAUSES, RULES, SYMPTOMS, CHECKS = (
     for kind in ("causes", "chaining", "symptoms", "checks")
 )
 NO_VERDICT: Edit = (RULES, "    - {verdict: limit-use, limit: no roading, unit: $other}\n", "")
-RARE: Edit = (CAUSES, "points: the face that rubs\n  beforehand: common", "points: the face that rubs\n  beforehand: rare")
+RARE: Edit = (
+    CAUSES,
+    "points: the face that rubs\n  beforehand: common",
+    "points: the face that rubs\n  beforehand: rare",
+)
 SELDOM: Edit = (CAUSES, "    - {symptom: side-hot, how_often: often, side: same}\n", "")
 
 

@@ -17,7 +17,7 @@ Conventions (each a choice a trainer can check in `rules/scales.yaml`):
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -140,7 +140,7 @@ def ground_network(
     stages = list(scales.stages.values())
 
     prior = np.zeros((len(rows), len(stages)))
-    link = np.zeros((len(rows), len(stages), len(columns)))
+    unlinked: list[tuple[int, int, int, float]] = []  # row, stage, column, 1 - weight
     leak = np.array([sound_rate(symptoms[name], sound_rates) for name, _ in columns])
     nearly_always = how_often["almost-always"].value
     words: dict[tuple[int, int], str] = {}
@@ -167,8 +167,8 @@ def ground_network(
             halved = show.side == "either" and symptom.sound_counts == "unit"
             either = sound_rates[symptom.sound] if halved else None
             for index, rate in enumerate(by_stage):
-                weight_here = net_weight(rate, sound, either)
-                link[row, index, targets] = 1 - (1 - link[row, index, targets]) * (1 - weight_here)
+                left = 1 - net_weight(rate, sound, either)
+                unlinked += [(row, index, at, left) for at in targets]
         for show in (
             one for one in cause.never_shows if one.symptom in symptoms and holds(one, layout, drive, context)
         ):
@@ -176,6 +176,7 @@ def ground_network(
             factor = scales.how_often[show.how_often].value / sound_rate(symptom, sound_rates)
             speaking = show_places(show, symptom, place, layout)
             against += [(row, column[show.symptom, target], min(1.0, factor)) for target in speaking]
+    link = _links((len(rows), len(stages), len(columns)), unlinked)
     for key, extent in (extents or {}).items():
         if key in column:
             leak[column[key]] *= scales.extents[extent].sound
@@ -207,6 +208,16 @@ def ground_network(
 def is_even(show: Shows, symptom: Symptom) -> bool:
     """Whether a link marks both faces of a unit alike."""
     return show.side == "both" and symptom.where == "side"
+
+
+def _links(shape: tuple[int, int, int], unlinked: Sequence[tuple[int, int, int, float]]) -> FloatArray:
+    """The link array; two links of one cause to one place count as two chances."""
+    stays = np.ones(shape)
+    if unlinked:
+        row, stage, at, left = zip(*unlinked, strict=True)
+        np.multiply.at(stays, (row, stage, at), left)
+    links: FloatArray = 1 - stays
+    return links
 
 
 def _to_extent(mark: Mark, sign: int, factor: float) -> Mark:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -83,6 +84,12 @@ class Network:
         self._check_ranges()
         self._check_against()
         self._check_marks()
+
+    @cached_property
+    def log_unlinked(self) -> FloatArray:
+        """Log of 1 - link, (causes, stages, signs)."""
+        log: FloatArray = np.log1p(-self.link)
+        return log
 
     @property
     def stages(self) -> int:

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lugwright.belief.evidence import Evidence
-from lugwright.belief.marks import Versions, quiet_factor, versions
+from lugwright.belief.marks import Versions, log_unshown, quiet_factor, versions
 from lugwright.belief.network import FloatArray, IntArray, Network
 
 
@@ -80,7 +80,7 @@ def build_problem(network: Network, evidence: Evidence, variants: Sequence[Varia
     off = 1 - prior.sum(axis=2)
     seen = np.array(evidence.seen, dtype=np.intp)
     live: NDArray[np.bool_] = np.isfinite(log_on.max(axis=0))
-    weight: FloatArray = split.link[:, :, seen] * live[:, :, None]
+    weight: FloatArray = split.link * live[:, :, None]
     linked = weight.max(axis=1) > 0
 
     parents = linked.sum(axis=0)
@@ -134,15 +134,15 @@ def _weights(
     """
     absent = np.array(evidence.absent, dtype=np.intp)
     base = network.prior_given(evidence.seen)
-    log_unshown = np.log1p(-split.link[:, :, absent]).sum(axis=2)
+    log_base = log_unshown(network, split, evidence.absent)
     log_sound = float(np.log1p(-network.leak[absent]).sum())
     place = {sign: column for column, sign in enumerate(evidence.seen)}
     prior = np.repeat(base[None], len(variants), axis=0)
-    log_absent = np.repeat(log_unshown[None], len(variants), axis=0)
+    log_absent = np.repeat(log_base[None], len(variants), axis=0)
     leak = np.repeat(network.leak[None, list(evidence.seen)], len(variants), axis=0)
     log_constant = np.full(len(variants), log_sound)
     against = {sign for _, sign, _ in network.against}
-    usual = np.zeros_like(log_unshown)
+    usual = np.zeros_like(log_base)
     quiet_factor(network, split, set(evidence.absent), usual)
     marked = {sign for number in split.quiet for sign in network.marks[number].signs}
     for row, variant in enumerate(variants):
@@ -151,10 +151,10 @@ def _weights(
             if variant.left_out in against:
                 prior[row] = network.prior_given([sign for sign in evidence.seen if sign != variant.left_out])
         elif variant.left_out is not None:
-            log_absent[row] -= np.log1p(-split.link[:, :, variant.left_out])
+            log_absent[row] -= log_unshown(network, split, (variant.left_out,))
             log_constant[row] -= np.log1p(-network.leak[variant.left_out])
         if variant.also_absent is not None:
-            log_absent[row] += np.log1p(-split.link[:, :, variant.also_absent])
+            log_absent[row] += log_unshown(network, split, (variant.also_absent,))
             log_constant[row] += np.log1p(-network.leak[variant.also_absent])
         if marked.isdisjoint({variant.left_out, variant.also_absent}):
             log_absent[row] += usual

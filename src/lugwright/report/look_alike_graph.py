@@ -91,7 +91,8 @@ def elsewhere(name: str, number: Mapping[str, str], pairs: Sequence[Alike]) -> l
 
 
 def _markup(text: str) -> str:
-    return html.escape(printable(text))
+    """Text inside a label that has sizes; a backslash would be read as an escape even there."""
+    return html.escape(printable(text)).replace("\\", "\\\\")
 
 
 def _in_order(number: str) -> tuple[int, ...]:

@@ -24,7 +24,7 @@ def label(lines: Sequence[str], end: str = "\n") -> str:
     >>> label(["<b>bold</b>", "back\\\\slash"])
     '<b>bold</b>\\nback\\\\\\\\slash'
     """
-    safe = [str(graphviz.escape(line)) for line in lines]
+    safe = [str(graphviz.escape(line.replace("&", "&amp;"))) for line in lines]  # names of letters are read even here
     text: str = graphviz.nohtml("".join(line + end for line in safe) if end != "\n" else end.join(safe))
     return text
 

@@ -1,4 +1,4 @@
-"""JSON Schema (2020-12) of the files a trainer writes, so that a YAML editor offers ids and words and shows what they mean.
+"""JSON Schema (2020-12) of the files a trainer writes: a YAML editor then offers ids and words and shows what they mean.
 
 Made from the declared shapes; the ids come from the rule base in use. A schema says what one entry may look like by
 itself. Whether entries agree with one another is for `lugwright rules check`.
@@ -12,162 +12,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import UnionType
-from typing import Any, TypeAlias, Union, get_args, get_origin
+from typing import Any, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, models_json_schema
 
-from lugwright.places import ALL_AXLES, ALL_UNITS, DRIVES, HANDS, LAYOUTS, SIDES
-from lugwright.rulebase import rules
 from lugwright.rulebase.known import Known
-from lugwright.rulebase.schema import Cause, Check, ContextFact, LookAlike, Overlay, Shows, Symptom
-from lugwright.rulebase.words import Basis, HowOften
+from lugwright.rulebase.schema_words import FILLS, ID, RULES, Fill, Json
+from lugwright.rulebase.words import Basis
 from lugwright.shapes import bare
 
-Json: TypeAlias = dict[str, Any]
-Fill: TypeAlias = Callable[[Known], Json]  # what a place may hold, given what is known
-
-ID = {"type": "string", "pattern": "^[a-z][a-z0-9]*(-[a-z0-9]+)*$", "maxLength": 60}
-YES_OR_NO = {"enum": [True, False, "yes", "no", "on", "off"]}
-
-
-def ids(kind: str) -> Fill:
-    """The ids of one kind, each with its plain name."""
-    return lambda known: one_of(known.names(kind))
-
-
-def one_of(words: Mapping[str, str]) -> Json:
-    """One of these words, each with what it means; any id where there are none yet."""
-    if not words:
-        return dict(ID)
-    return {"enum": list(words), "enumDescriptions": [words[word] or word for word in words]}
-
-
-def place(*words: str) -> Fill:
-    """A place word, or a variable that stands for one."""
-    kind = next(name for name, known in _PLACES.items() if known == words)
-    return lambda _: {"anyOf": [{"enum": [*words, f"${kind}"]}, {"type": "string", "pattern": "^\\$[a-z][a-z-]*$"}]}
-
-
-def _context(*, derived: bool | None = None) -> Fill:
-    def fill(known: Known) -> Json:
-        names = known.names("context")
-        return one_of({one: name for one, name in names.items() if derived in (None, known.derived(one))})
-
-    return fill
-
-
-def _answered(known: Known) -> Json:
-    """A mapping from context entries with answers to one of their answers."""
-    worded = {name: found for name in known.names("context") if (found := known.answers(name))}
-    return {
-        "type": "object",
-        "properties": {name: {"description": known.names("context")[name], **one_of(found)} for name, found in
-                       worded.items()},
-        "additionalProperties": False,
-    }  # fmt: skip
-
-
-def _extent(known: Known) -> Json:
-    return one_of({word: "how far the sign goes" for word in known.words("extents")})
-
-
-_PLACES: dict[str, tuple[str, ...]] = {"unit": ALL_UNITS, "axle": ALL_AXLES, "side": SIDES, "hand": HANDS}
-_SYMPTOM, _CAUSE, _CHECK = ids("symptoms"), ids("causes"), ids("checks")
-
-#: What the id or word at (shape, key) may be. A test insists that every id of a shape is here or among the free ones.
-FILLS: dict[tuple[type[BaseModel], str], Fill] = {
-    (Symptom, "look_alikes"): _SYMPTOM,
-    (Shows, "symptom"): _SYMPTOM,
-    (Shows, "given"): _answered,
-    (Shows, "unless"): _answered,
-    (LookAlike, "cause"): _CAUSE,
-    (LookAlike, "split_by"): _CHECK,
-    (Cause, "procedure"): ids("procedures"),
-    (Cause, "feeds"): _CAUSE,
-    (Check, "needs_first"): _CHECK,
-    (Check, "decides"): _SYMPTOM,
-    (rules.Seen, "seen"): _SYMPTOM,
-    (rules.Seen, "extent"): _extent,
-    (rules.Absent, "absent"): _SYMPTOM,
-    (rules.ContextIs, "context"): _context(),
-    (rules.ReadingIs, "reading"): _CHECK,
-    (rules.Void, "void"): _CHECK,
-    (rules.Finding, "finding"): _SYMPTOM,
-    (rules.Finding, "extent"): _extent,
-    (rules.CauseShift, "cause"): _CAUSE,
-    (rules.Excludes, "excludes"): _CAUSE,
-    (rules.Voids, "voids"): _CHECK,
-    (rules.ContextBecomes, "context"): _context(derived=True),
-    (Overlay, "replaces"): lambda known: _keys(known),
-    (Overlay, "retires"): lambda known: _keys(known),
-    **{
-        (shape, slot): place(*_PLACES[slot])
-        for shape in (*rules.CONDITIONS.values(), *rules.CONCLUSIONS.values())
-        for slot in _PLACES
-        if slot in shape.model_fields
-    },
-}
-
-
-def _keys(known: Known) -> Json:
-    return one_of({f"{kind}/{one}": name for kind in known.entries for one, name in known.names(kind).items()})
-
-
-def when(key: str, words: list[str], then: Json) -> Json:
-    """A condition of a schema: where `key` is one of these words, `then` must hold."""
-    return {"if": {"properties": {key: {"enum": words}}, "required": [key]}, "then": then}
-
-
-def _symptom_sides(known: Known) -> list[Json]:
-    sided = [one for one, entry in known.entries["symptoms"].items() if _where(entry) == "side"]
-    others = [one for one, entry in known.entries["symptoms"].items() if _where(entry) in ("unit", "axle", "machine")]
-    found = [when("symptom", sided, {"required": ["side"]})] if sided else []
-    return found + ([when("symptom", others, {"properties": {"side": False}})] if others else [])
-
-
-def _where(entry: Any) -> Any:
-    return entry.get("where") if isinstance(entry, dict) else None
-
-
-def _context_tests(known: Known) -> list[Json]:
-    """Where a context entry has answers, `is` is one of them; where it is a number, it is compared."""
-    numbers = {key: False for key in ("above", "below", "at_least", "at_most")}
-    found = []
-    for name in known.names("context"):
-        answers = known.answers(name)
-        tests = {"is": one_of(answers), **numbers} if answers else {"is": False}
-        found.append(when("context", [name], {"properties": tests}))
-    return found
-
-
-#: What must hold between the keys of a shape.
-RULES: dict[type[BaseModel], Callable[[Known], list[Json]]] = {
-    Basis: lambda _: [when("kind", ["published"], {"required": ["source"]})],
-    Symptom: lambda _: [when("directed", [True, "yes", "on"], {"properties": {"where": {"const": "side"}}})],  # type: ignore[list-item]
-    Cause: lambda _: [
-        when("oriented", ["side"], {"properties": {"acts_on": {"const": "unit"}}}),
-        when("oriented", ["hand"], {"properties": {"acts_on": {"const": "machine"}}}),
-    ],
-    ContextFact: lambda _: [{"oneOf": [{"required": ["answers"]}, {"required": ["quantity"]}]}],
-    Shows: _symptom_sides,
-    rules.ContextIs: _context_tests,
-    rules.ContextBecomes: lambda known: [
-        when("context", [name], {"properties": {"is": one_of(answers)}})
-        for name in known.names("context")
-        if (answers := known.answers(name)) and known.derived(name)
-    ],
-    rules.ReadingIs: lambda known: [
-        when("reading", [name], {"properties": {"with": {"propertyNames": {"enum": known.offered(name)}}}})
-        for name in known.names("checks")
-        if known.offered(name)
-    ],
-    rules.MachineIs: lambda _: [
-        when("machine", ["layout"], {"properties": {"is": {"enum": list(LAYOUTS)}}}),
-        when("machine", ["drive"], {"properties": {"is": {"enum": list(DRIVES)}}}),
-    ],
-    rules.Verdict: lambda _: [when("verdict", ["limit-use"], {"required": ["limit"]})],
-}
+_ANY_TEXT = ["string", "number", "boolean"]
+YES_OR_NO: Json = {"enum": [True, False, "yes", "no", "on", "off"]}
 
 
 @dataclass(frozen=True)
@@ -177,6 +33,7 @@ class FileKind:
     name:   what the command line and the schema file call it.
     shape:  the shape of the file, or of each of its entries where it is `keyed` by id.
     about:  what the file holds, in a sentence.
+    beside: shapes that are used without being declared as part of the file's own.
     fills, rules: what is known beside the shapes of the rule base, as in FILLS and RULES.
     change: a last touch on the shapes, by name.
     """
@@ -185,6 +42,7 @@ class FileKind:
     shape: type[BaseModel]
     keyed: bool
     about: str
+    beside: tuple[type[BaseModel], ...] = ()
     fills: Mapping[tuple[type[BaseModel], str], Fill] = field(default_factory=dict)
     rules: Mapping[type[BaseModel], Callable[[Known], list[Json]]] = field(default_factory=dict)
     change: Callable[[Json], None] = lambda _: None
@@ -198,8 +56,9 @@ def file_schema(kind: FileKind, known: Known) -> Json:
     >>> made["$ref"], made["$defs"]["About"]["required"]
     ('#/$defs/About', ['title', 'version'])
     """
-    _, made = models_json_schema([(kind.shape, "validation")], ref_template="#/$defs/{model}")
-    shapes = {shape.__name__: shape for shape in models_in(kind.shape)}
+    declared = (kind.shape, *kind.beside)
+    _, made = models_json_schema([(shape, "validation") for shape in declared], ref_template="#/$defs/{model}")
+    shapes = {shape.__name__: shape for one in declared for shape in models_in(one)}
     completed = {}
     fills, between = {**FILLS, **kind.fills}, {**RULES, **kind.rules}
     for name, shape in made["$defs"].items():
@@ -240,9 +99,6 @@ def _word_or_mapping(basis: Json) -> Json:
     return {"description": about, "anyOf": [{"enum": kinds}, basis]}
 
 
-_OFTEN = set(get_args(HowOften))
-
-
 def _plainer(value: Any, *, names: bool = False) -> Any:
     """A schema without what only a program needs, and as tolerant of an editor's guesses as the plain reader is.
 
@@ -267,7 +123,7 @@ def _plainer(value: Any, *, names: bool = False) -> Any:
         del made["type"]
         made.update(YES_OR_NO)
     elif made.get("type") == "string" and "pattern" not in made and "enum" not in made and "const" not in made:
-        made["type"] = ["string", "number", "boolean"]
+        made["type"] = list(_ANY_TEXT)
     elif made.get("type") == "string" and "enum" in made:
         del made["type"]
     if "description" in made:
@@ -277,8 +133,9 @@ def _plainer(value: Any, *, names: bool = False) -> Any:
 
 def _filled(old: Json, fill: Json) -> Json:
     """A property whose text is replaced by what may stand there; its own description and default stay."""
-    kept = {key: old[key] for key in ("description", "default") if key in old}
-    if old.get("type") == "array" and fill.get("type") != "array":
-        sizes = {key: old[key] for key in ("minItems", "maxItems") if key in old}
+    kept: Json = {key: old[key] for key in ("description", "default") if key in old}
+    whole = any(one.get("type") == "array" for one in (fill, *fill.get("anyOf", ())))
+    if old.get("type") == "array" and not whole:
+        sizes: Json = {key: old[key] for key in ("minItems", "maxItems") if key in old}
         return {**kept, "type": "array", **sizes, "items": fill}
     return {**fill, **kept}

@@ -57,7 +57,8 @@ class Known:
     def needed(self, check: str) -> list[str]:
         """The fields without which a reading of a check is incomplete."""
         no = ("false", "no", "off", "0", "n", "f")
-        return [key for key, entry in self._table("checks", check, "reading") if _text(entry, "needed").lower() not in no]
+        fields = self._table("checks", check, "reading")
+        return [key for key, entry in fields if _text(entry, "needed").lower() not in no]
 
     def offered(self, check: str) -> list[str]:
         """The fields a rule may read from a reading of a check: those written down and those worked out."""

@@ -32,9 +32,9 @@ def result_lines(results: Results, label: str, *, every: bool = False) -> Iterat
 
 def case_lines(one: CaseResult) -> Iterator[Line]:
     """One case: its sentence, what was expected and did not come out, what came out instead, what decided it."""
-    where = f"{one.file}:{one.line}"
-    yield Line(f"{one.case} ({one.kind})", label="PASS" if one.passed else "FAIL", label_width=6, right=where,
-               tone="go" if one.passed else "strong")  # fmt: skip
+    mark, tone = ("PASS", "go") if one.passed else ("FAIL", "strong")
+    yield Line(f"{one.case} ({one.kind})", label=mark, label_width=6, tone=tone)
+    yield Line(f"{one.file}:{one.line}", indent=6, tone="faint")
     yield Line(one.sentence, indent=6)
     if one.trouble:
         yield Line("it cannot be diagnosed:", indent=6)

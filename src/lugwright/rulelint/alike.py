@@ -64,7 +64,7 @@ def look_alike_not_split(whole: Whole) -> Iterator[Flaw]:
                     f"'{alike.split_by}' cannot split '{name}' from '{alike.cause}': it decides no symptom that they "
                     f"show differently",
                     "whatever the check shows, the two stay as likely as before against each other",
-                    "name a check that does, add the symptom to its decides:, or give the causes different words for it",
+                    "name a check that does, add the symptom to its decides:, or write different words for it",
                 )
 
 

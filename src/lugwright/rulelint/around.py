@@ -164,7 +164,7 @@ def numbers_used(whole: Whole) -> dict[str, dict[str, str]]:
     """Sheet number -> the quantities it is compared as -> the key of a place where it is."""
     used: dict[str, dict[str, str]] = {name: {quantity: ""} for name, quantity in BUILT_IN_NUMBERS.items()}
     for kind in ("procedures", "checks"):
-        for name, entry in whole.rulebase.entries(kind).items():
+        for entry in whole.rulebase.entries(kind).values():
             for _, text in texts(entry):
                 for number in _NUMBER.findall(text):
                     used.setdefault(number, {})

@@ -114,11 +114,12 @@ def concludes_its_condition(whole: Whole) -> Iterator[Flaw]:
                         what = f"'{name}' concludes that '{one.finding}' is {one.is_}, and needs it to be {state}"
                         why = "what is known already is no conclusion" if same else "it would contradict its own ground"
                         yield Flaw(f"chaining/{name}/then/{n}", what, why, "conclude something else, or mend the place")
-            elif isinstance(one, written.ContextBecomes):
-                if any(isinstance(c, written.ContextIs) and c.context == one.context for c in rule.when):
-                    what = f"'{name}' concludes '{one.context}' from '{one.context}'"
-                    why = "an answer cannot rest on itself"
-                    yield Flaw(f"chaining/{name}/then/{n}", what, why, "conclude it from what is asked")
+            elif isinstance(one, written.ContextBecomes) and any(
+                isinstance(given, written.ContextIs) and given.context == one.context for given in rule.when
+            ):
+                what = f"'{name}' concludes '{one.context}' from '{one.context}'"
+                why = "an answer cannot rest on itself"
+                yield Flaw(f"chaining/{name}/then/{n}", what, why, "conclude it from what is asked")
 
 
 def _sign(one: Any) -> str:
@@ -136,7 +137,7 @@ def condition_twice(whole: Whole) -> Iterator[Flaw]:
                 for weak, strong, at in ((other, one, m), (one, other, n)):
                     if field == "unless":
                         weak, strong = strong, weak
-                    if at not in told and not told & {n, m} and _fixed(whole, strong, weak, rule, at, field):
+                    if at not in told and not told & {n, m} and _adds_nothing(whole, strong, weak):
                         told.add(at)
                         what = f"'{name}' says nothing more with this condition than with the one beside it"
                         yield Flaw(
@@ -144,8 +145,8 @@ def condition_twice(whole: Whole) -> Iterator[Flaw]:
                         )
 
 
-def _fixed(whole: Whole, strong: Any, weak: Any, rule: written.ChainingRule, at: int, field: str) -> bool:
-    """Whether the weak condition follows, and binds no place of its own that others use."""
+def _adds_nothing(whole: Whole, strong: Any, weak: Any) -> bool:
+    """Whether the weak condition follows from the strong one as they stand."""
     own = {word: word for word in places(weak).values() if word.startswith("$")}
     return follows(whole, strong, weak, own) is not None and type(weak) is not written.Relation
 

@@ -102,7 +102,7 @@ def never_says_nothing(whole: Whole) -> Iterator[Flaw]:
         if link.never and sound_rate(symptom, dict(scales.sound.items())) <= scales.how_often["never"].value:
             yield Flaw(
                 link.key,
-                f"'{link.show.symptom}' is never seen on a sound undercarriage, so its place under never_shows says nothing",
+                f"'{link.show.symptom}' is never seen on a sound undercarriage, so it says nothing under never_shows",
                 "it would be no rarer with this cause than without",
                 "take it out",
             )

@@ -90,7 +90,7 @@ def answers_contradict(whole: Whole) -> Iterator[Flaw]:
 
 
 def _case(whole: Whole, *rules: written.ChainingRule) -> str:
-    """Answers with which all rules fire, in words, or nothing; rules with other than context conditions are passed over."""
+    """Answers with which all rules fire, in words, or nothing; rules on anything but context are passed over."""
     conditions: list[Any] = [one for rule in rules for one in (*rule.when, *rule.unless)]
     if not all(isinstance(one, written.ContextIs) for one in conditions):
         return ""

@@ -50,7 +50,7 @@ def measured_and_swept(whole: Whole) -> Iterator[Flaw]:
                     f"chaining/{name}/then/{n}",
                     f"'{one.finding}' is found by {by}, and '{name}' concludes it from a reading of "
                     f"'{readings[0].reading}'",
-                    "whoever looks over the whole component records it as absent without measuring, and the two contradict",
+                    "whoever looks over the whole component records it as absent without measuring",
                     "write by: measure for the symptom, or conclude another one",
                 )
 

@@ -68,9 +68,8 @@ def unmet(whole: Whole, one: Any) -> tuple[str, str] | None:
         return "no number of hours can pass these tests", "compare the figures"
     elif isinstance(one, written.ReadingIs) and not _readable(whole, one.reading, [one]):
         return f"no reading of '{one.reading}' can pass these tests", "compare the figures and the words"
-    elif isinstance(one, written.Void):
-        if not any(isinstance(then, written.Voids) and then.voids == one.void for _, _, then in whole.conclusions):
-            return f"no rule makes '{one.void}' void", "write a rule that does, or drop the condition"
+    elif isinstance(one, written.Void) and one.void not in whole.voided:
+        return f"no rule makes '{one.void}' void", "write a rule that does, or drop the condition"
     return None
 
 
@@ -122,8 +121,9 @@ def clash(whole: Whole, one: Any, other: Any) -> str:
                 return "no number of hours passes both tests"
         elif one.is_ != other.is_:
             return f"the {one.machine} cannot be both {one.is_} and {other.is_}"
-    if isinstance(one, written.ReadingIs) and isinstance(other, written.ReadingIs) and one.reading == other.reading:
-        if places(one) == places(other) and not _readable(whole, one.reading, [one, other]):
+    if isinstance(one, written.ReadingIs) and isinstance(other, written.ReadingIs):
+        alike = one.reading == other.reading and places(one) == places(other)
+        if alike and not _readable(whole, one.reading, [one, other]):
             return f"no reading of '{one.reading}' passes both tests"
     signs = (written.Seen, written.Absent)
     if isinstance(one, signs) and isinstance(other, signs) and type(one) is not type(other):

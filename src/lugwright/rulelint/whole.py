@@ -86,6 +86,11 @@ class Whole:
         return _grouped((one.finding, name) for name, _, one in self.conclusions if isinstance(one, written.Finding))
 
     @cached_property
+    def voided(self) -> frozenset[str]:
+        """Checks whose readings some rule makes void."""
+        return frozenset(one.voids for _, _, one in self.conclusions if isinstance(one, written.Voids))
+
+    @cached_property
     def answers(self) -> Mapping[str, tuple[str, ...]]:
         """Derived context -> the answers that rules conclude."""
         found = [one for _, _, one in self.conclusions if isinstance(one, written.ContextBecomes)]
