@@ -151,8 +151,8 @@ SILENT: dict[str, Edit] = {
     "hours spelled otherwise": (RULES, "below: 20 h", "below: 20.0 h"),
     "order of signs": (
         CAUSES,
-        "{symptom: face-scuff, how_often: usually, side: same}\n    - {symptom: side-hot, how_often: often, side: same}",
-        "{symptom: side-hot, how_often: often, side: same}\n    - {side: same, symptom: face-scuff, how_often: usually}",
+        "symptom: face-scuff, how_often: usually, side: same}\n    - {symptom: side-hot, how_often: often, side: same}",
+        "symptom: side-hot, how_often: often, side: same}\n    - {side: same, symptom: face-scuff, how_often: usually}",
     ),
     "a default written out": (CAUSES, "how_often: usually, side: same", "how_often: usually, side: same, units: own"),
     "basis as a mapping": (CAUSES, "basis: judgement", "basis: {kind: judgement, confidence: low}"),

@@ -212,8 +212,6 @@ def test_hostile_text_reaches_the_picture_as_text(tmp_path: Path) -> None:
         shown = "\n".join("".join(element.itertext()) for element in tree.iter() if element.tag.endswith("text"))
         for piece in ("&amp;\\N\\G", "onclick=x>", "'q'"):
             assert piece in shown.replace("\xa0", " "), (name, piece)
-        tips = [element.get("{http://www.w3.org/1999/xlink}title", "") for element in tree.iter()]
-        assert all("<" not in tip or HOSTILE[:3] in tip for tip in tips)
         count = len(re.findall(r"class=\"node\"", run(source).decode()))
         assert count == len(re.findall(r"class=\"node\"", plain[name]))
 

@@ -119,7 +119,9 @@ def test_an_overlays_case_replaces_the_one_below_and_the_others_stay(tmp_path: P
     below = base(tmp_path, ONE_CASE + ONE_CASE.replace("one-face", "kept"))
     over = tmp_path / "over"
     (over / "cases").mkdir(parents=True)
-    (over / "overlay.yaml").write_text("title: Yard rules\nversion: 1.0.0\nover: Small rules\n", encoding="utf-8")
+    (over / "overlay.yaml").write_text(
+        "title: Yard rules\nversion: 1.0.0\nover: A small sound rule base for tests\n", encoding="utf-8"
+    )
     (over / "cases" / "own.yaml").write_text(changed(ONE_CASE, sentence="Our own word."), encoding="utf-8")
     from lugwright.rulebase.load import load_layers
 

@@ -7,29 +7,26 @@ uses blue and orange, which people with the common kinds of colour blindness tel
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 
 import graphviz
 
 from lugwright.diagnosis import Diagnosis, StepShown
 from lugwright.report.chosen import chosen
-from lugwright.report.lines import printable
+from lugwright.report.labels import INK, PAPER, label, tip, wrap
 from lugwright.report.text import VERDICTS, percent
 
-INK, PAPER = "#1a1a1a", "#ffffff"
 OBSERVED, SIGN, RULE, CAUSE, SOUND = "#ffffff", "#e8eef5", "#f5f0e6", "#b9cfe6", "#dddddd"
 FOR, AGAINST = "#0b4f8a", "#b35900"
 
 
-def wrapped(text: str, width: int = 24) -> str:
-    """Text for a node label: control marks made visible, wrapped, escaped for DOT.
+def wrapped(text: str, width: int = 24, *more: str) -> str:
+    """Text for a node label, wrapped; further lines stand as they are.
 
-    >>> wrapped("a \\\\N b")
-    'a \\\\\\\\N b'
+    >>> wrapped("a \\N b")
+    'a \\\\N b'
     """
-    lines = textwrap.wrap(printable(text)[:300], width, break_long_words=True) or [""]
-    return "\n".join(graphviz.escape(line) for line in lines)
+    return label([*wrap(text, width), *more])
 
 
 def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Digraph:
@@ -39,10 +36,9 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
     file and line as a tooltip. The tooltip of whatever comes from an overlay names it.
     """
     drawn = chosen(answer, cause)
-    title = f"{answer.case}: {answer.machine}\\nverdict: {VERDICTS[answer.verdict.action][0].lower()}"
     graph = graphviz.Digraph("reasoning", comment="observations, signs, causes")
     graph.attr(rankdir="LR", size="7.5,10.7", ratio="compress", bgcolor=PAPER, fontname="Helvetica", fontsize="13")
-    graph.attr(label=_title(title, answer), labelloc="t", nodesep="0.12", ranksep="0.45", margin="0.1")
+    graph.attr(label=_title(answer), labelloc="t", nodesep="0.12", ranksep="0.45", margin="0.1")
     graph.attr("node", fontname="Helvetica", fontsize="10", color=INK, fontcolor=INK, margin="0.08,0.04", height="0.3")
     graph.attr("edge", fontname="Helvetica", fontsize="9", color=INK, fontcolor=INK, arrowsize="0.6")
     nodes = _Names()
@@ -61,12 +57,12 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
             shape="box",
             style=style,
             fillcolor=SIGN,
-            tooltip=sign + answer.rulebase.mark("symptoms", one.symptom),
+            tooltip=tip(sign + answer.rulebase.mark("symptoms", one.symptom)),
         )
     for ranked in drawn.causes:
         graph.node(
             nodes["cause " + ranked.key],
-            wrapped(f"{ranked.name}: {ranked.place_words}", 22) + f"\n{ranked.word}, {percent(ranked.probability)}",
+            wrapped(f"{ranked.name}: {ranked.place_words}", 22, f"{ranked.word}, {percent(ranked.probability)}"),
             shape="box", style="filled,bold", fillcolor=CAUSE, penwidth="2", fontsize="11",
             tooltip=f"{ranked.key}{answer.rulebase.mark('causes', ranked.cause)} "
             f"before anything was looked at {percent(ranked.prior)}",
@@ -103,12 +99,12 @@ class _Names:
         return self._known.setdefault(key, f"n{len(self._known)}")
 
 
-def _title(title: str, answer: Diagnosis) -> str:
-    safe = "\\n".join(graphviz.escape(printable(part)) for part in title.split("\\n"))
+def _title(answer: Diagnosis) -> str:
     legend = "solid blue: speaks for   dashed orange: speaks against   figure: probability without the sign and with it"
-    stamp = graphviz.escape(printable(answer.rulebase.words))
     demo = "   invented demonstration case" if answer.invented else ""
-    return f"{safe}\\n{legend}\\n{stamp}{demo}\\n "
+    verdict = f"verdict: {VERDICTS[answer.verdict.action][0].lower()}"
+    lines = [*wrap(f"{answer.case}: {answer.machine}", 100), verdict, legend, f"{answer.rulebase.words}{demo}", " "]
+    return label(lines)
 
 
 def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, signs: Iterable[str]) -> None:
@@ -124,9 +120,9 @@ def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, sig
             rule = f"rule {step.number}"
             graph.node(
                 nodes[rule], wrapped(step.rule), shape="box", style="filled,dotted", fillcolor=RULE, fontsize="9",
-                tooltip=f"{step.file}:{step.line}{answer.rulebase.mark('chaining', step.rule)} {step.because}",
+                tooltip=tip(f"{step.file}:{step.line}{answer.rulebase.mark('chaining', step.rule)}", step.because),
             )  # fmt: skip
-            graph.edge(nodes[rule], nodes[sign], tooltip=f"{step.file}:{step.line}")
+            graph.edge(nodes[rule], nodes[sign], tooltip=tip(f"{step.file}:{step.line}"))
             for used in step.used:
                 if used.split(" ")[0] in ("partner", "hand", "opposite-side", "axle", "is-axle"):
                     continue

@@ -1,4 +1,4 @@
-"""JSON Schema (2020-12) of the files a trainer writes: a YAML editor then offers ids and words and shows what they mean.
+"""JSON Schema (2020-12) of the files a trainer writes: a YAML editor offers ids and words and shows what they mean.
 
 Made from the declared shapes; the ids come from the rule base in use. A schema says what one entry may look like by
 itself. Whether entries agree with one another is for `lugwright rules check`.
@@ -18,6 +18,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, models_json_schema
 
 from lugwright.rulebase.known import Known
+from lugwright.rulebase.meanings import meaning
 from lugwright.rulebase.schema_words import FILLS, ID, RULES, Fill, Json
 from lugwright.rulebase.words import Basis
 from lugwright.shapes import bare
@@ -63,6 +64,8 @@ def file_schema(kind: FileKind, known: Known) -> Json:
     fills, between = {**FILLS, **kind.fills}, {**RULES, **kind.rules}
     for name, shape in made["$defs"].items():
         completed[name] = _plainer(shape)
+        for key, value in completed[name]["properties"].items():
+            value.setdefault("description", meaning(shapes[name], key))
         for key, fill in ((key, fill) for (owner, key), fill in fills.items() if owner is shapes[name]):
             completed[name]["properties"][key] = _filled(completed[name]["properties"][key], fill(known))
         if shapes[name] in between and (more := between[shapes[name]](known)):

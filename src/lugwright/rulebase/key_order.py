@@ -74,12 +74,12 @@ class Shapes:
 
     def order_of(self, shape: Any, written: Mapping[str, Any]) -> tuple[str, ...]:
         """The reading order for a mapping of this shape; empty where its keys are free and keep their order."""
-        model, head = self._model(shape, written)
+        model, head = self.model(shape, written)
         return key_order(model, head, self._order) if model else ()
 
     def below(self, shape: Any, key: str | None, written: Mapping[str, Any]) -> Any:
         """The shape of the value at a key of a mapping, or of each element of a list (key None)."""
-        model, _ = self._model(shape, written)
+        model, _ = self.model(shape, written)
         if key is None:
             inner = get_args(bare(shape))
             return inner[0] if inner and get_origin(bare(shape)) in (tuple, list) else None
@@ -89,7 +89,7 @@ class Shapes:
             return self._inside[model, key]
         return next((f.annotation for name, f in model.model_fields.items() if key in (name, f.alias)), None)
 
-    def _model(self, shape: Any, written: Mapping[str, Any]) -> tuple[type[BaseModel] | None, str]:
+    def model(self, shape: Any, written: Mapping[str, Any]) -> tuple[type[BaseModel] | None, str]:
         """The model of a mapping; of several kinds, the one whose head key is written, and that key."""
         shape = bare(shape)
         if isinstance(shape, type) and issubclass(shape, BaseModel):

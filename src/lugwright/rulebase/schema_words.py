@@ -57,7 +57,7 @@ def _answered(known: Known) -> Json:
 
 
 def _extent(known: Known) -> Json:
-    return one_of({word: "how far the sign goes" for word in known.words("extents")})
+    return one_of(dict.fromkeys(known.words("extents"), "how far the sign goes"))
 
 
 _PLACES: dict[str, tuple[str, ...]] = {"unit": ALL_UNITS, "axle": ALL_AXLES, "side": SIDES, "hand": HANDS}

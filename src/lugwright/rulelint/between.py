@@ -134,6 +134,8 @@ def condition_twice(whole: Whole) -> Iterator[Flaw]:
             ones = getattr(rule, field)
             told: set[int] = set()
             for (n, one), (m, other) in combinations(enumerate(ones), 2):
+                if one == other:
+                    continue  # told by listed-twice
                 for weak, strong, at in ((other, one, m), (one, other, n)):
                     if field == "unless":
                         weak, strong = strong, weak

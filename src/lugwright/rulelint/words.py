@@ -50,8 +50,8 @@ def stage_incomplete(whole: Whole) -> Iterator[Flaw]:
             if word not in stage.drop:
                 what = f"the stage '{name}' says nothing of signs that appear {word}"
                 yield Flaw("scales", what, "they would silently drop by nothing", f"add {word}: to its drop:")
-        drops = [stage.drop.get(word, 0) for word in get_args(Appears)]
-        if drops != sorted(drops) or drops[0] < 0:
+        drops = [stage.drop[word] for word in get_args(Appears) if word in stage.drop]
+        if drops != sorted(drops) or min(drops, default=0) < 0:
             yield Flaw(
                 "scales",
                 f"in the stage '{name}' a later sign drops by fewer words than an earlier one",

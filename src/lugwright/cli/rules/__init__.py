@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from lugwright.cli.rules import check, listing, show
+from lugwright.cli.rules import check, diff, draw, listing, show, table, testing
 
 app = typer.Typer(
     no_args_is_help=True, help="Look into a rule base and check it.\n\nExample: lugwright rules check rules"
@@ -12,3 +12,7 @@ app = typer.Typer(
 app.command("check")(check.check_command)
 app.command("list")(listing.list_command)
 app.command("show")(show.show_command)
+app.command("test")(testing.test_command)
+app.command("diff")(diff.diff_command)
+app.command("draw")(draw.draw_command)
+app.command("table")(table.table_command)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -111,7 +111,11 @@ _CASE_FILLS: dict[tuple[type[BaseModel], str], Fill] = {
     **{(sign, key): _UNITS for sign in (case.Seen, case.NotSeen, case.LookedAt) for key in ("unit", "units")},
 }
 
-_CASE_RULES = {case.Measured: _readings, case.Seen: symptom_sides, case.NotSeen: symptom_sides}
+_CASE_RULES: dict[type[BaseModel], Callable[[Known], list[Json]]] = {
+    case.Measured: _readings,
+    case.Seen: symptom_sides,
+    case.NotSeen: symptom_sides,
+}
 
 
 def _cause_places(known: Known) -> Json:
