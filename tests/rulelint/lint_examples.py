@@ -3,6 +3,8 @@
 A name is the code of the lint it is for, then perhaps a dot and what is special about it.
 """
 
+# ruff: noqa: E501 - an edit reads best on one line
+
 from __future__ import annotations
 
 from quiet_base import Edit

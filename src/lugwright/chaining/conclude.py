@@ -130,7 +130,8 @@ def bearings(seen: Iterable[str], links: Iterable[tuple[str, str, str]], first: 
 
 def place_of(one: Fact) -> Place:
     """The place a fact names; fields it lacks stand empty."""
-    return Place(*(str(one.get(name) or "") for name in ("unit", "axle", "side", "hand")))
+    named = dict(one.fields)
+    return Place(*(str(named.get(name) or "") for name in ("unit", "axle", "side", "hand")))
 
 
 def fact_words(one: Fact) -> str:
@@ -172,9 +173,11 @@ def _text(one: Fact, name: str) -> str:
 def _known(facts: Iterable[Fact], written: Mapping[tuple[str, Place, str], tuple[str, str]]) -> list[Known]:
     found = []
     for one in _of(facts, "finding"):
-        place, state = place_of(one), _text(one, "state")
-        extent, source = written.get((_text(one, "symptom"), place, state), (_text(one, "extent"), "rule"))
-        found.append(Known(_text(one, "symptom"), place, state, _text(one, "extent") or extent, source))
+        named = dict(one.fields)
+        symptom, state, said = (str(named.get(name) or "") for name in ("symptom", "state", "extent"))
+        place = place_of(one)
+        extent, source = written.get((symptom, place, state), (said, "rule"))
+        found.append(Known(symptom, place, state, said or extent, source))
     return found
 
 

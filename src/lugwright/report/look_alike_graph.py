@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 import graphviz
 
-from lugwright.report.graph import CAUSE, INK
+from lugwright.report.graph import CAUSE
+from lugwright.report.labels import INK
 from lugwright.report.lines import Line, printable
 from lugwright.report.rule_canvas import BAND, canvas, label, tip, wrap
 from lugwright.report.rule_links import Alike, alikes, look_alike_groups

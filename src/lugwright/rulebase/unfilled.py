@@ -56,7 +56,7 @@ def _inside(document: Document, way: Way, value: Any, shape: Any, shapes: Shapes
                 yield _key(document, (*way, key))
             below = shapes.below(shape, key, value) if shape is not None else None
             if isinstance(inner, str) and TODO.search(inner):
-                model = shapes.model(shape, value)
+                model, _ = shapes.model(shape, value)
                 yield _text(document, (*way, key), f"'{short(key)}'", below, meaning(model, key))
             else:
                 yield from _inside(document, (*way, key), inner, below, shapes)

@@ -94,12 +94,11 @@ def with_rates(ground: Ground, shifts: Sequence[Shift], excluded: Sequence[Shift
     """
     before = ground.network.prior.sum(axis=1)
     factor = np.ones(len(before))
-    for row, (cause, place) in enumerate(ground.causes):
-        for one in shifts:
-            if one.reaches(cause, place):
-                factor[row] *= one.factor
-        if any(one.reaches(cause, place) for one in excluded):
-            factor[row] = 0.0
+    rows: dict[str, list[int]] = {}
+    for row, (cause, _) in enumerate(ground.causes):
+        rows.setdefault(cause, []).append(row)
+    for one, times in (*((shift, shift.factor) for shift in shifts), *((out, 0.0) for out in excluded)):
+        factor[[row for row in rows.get(one.cause, ()) if one.reaches(*ground.causes[row])]] *= times
     after = -np.expm1(np.log1p(-before) * factor)
     share = np.divide(after, before, out=np.zeros_like(before), where=before > 0)
     return replace(ground, network=replace(ground.network, prior=ground.network.prior * share[:, None]))
