@@ -75,10 +75,11 @@ def test_a_rule_that_was_blocked_names_what_blocks_it(tmp_path: Path) -> None:
 
 
 def test_a_wrong_first_cause_names_the_finding_that_matters_most(tmp_path: Path) -> None:
-    one = result(tmp_path, changed(ONE_CASE, first="splayed-axle"))
-    (said,) = one.deciding
-    assert said.startswith("out-of-line@rear-left/outboard is at ")
-    assert "without 'One side hot, rear-left, outboard' it would be at" in said
+    one = result(tmp_path, changed(ONE_CASE, first="side-slope"))
+    leading, expected = one.deciding
+    assert leading.startswith("out-of-line@rear-left/outboard is at ")
+    assert "without 'One side hot, rear-left, outboard' it would be at" in leading
+    assert expected.startswith("side-slope@left-hand is at ")
 
 
 def test_findings_that_cannot_hold_together_fail_one_case_and_not_the_run(tmp_path: Path) -> None:

@@ -61,4 +61,5 @@ def test_changed_says_how_many_cases_are_touched(tmp_path: Path, monkeypatch: py
     git(tmp_path, "commit", "-q", "-m", "one")
     done = CliRunner().invoke(app, [str(home), "--changed"])
     assert "0 of 1 cases touched by changes since HEAD" in done.stdout
+    assert "No case was run." in done.stdout
     assert done.exit_code == 0

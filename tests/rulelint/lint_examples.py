@@ -157,11 +157,14 @@ bent-axle:
     "rule-shadowed.same": [
         (R, "", _rule("zoo", "{context: uphill, is: right}", "{cause: side-slope, hand: right, becomes: likelier}"))
     ],
-    "negation-cycle": _new_rule(
-        "{seen: face-scuff, unit: $unit, side: inboard}", "{finding: even-polish, unit: $unit, is: seen}",
-        "{absent: off-centre, unit: $unit, side: inboard}",
-    ) + [(R, "", _rule("further", "{seen: even-polish, unit: $unit}",
-                       "{finding: off-centre, unit: $unit, side: inboard, is: absent}"))],
+    "negation-cycle": [
+        *_new_rule(
+            "{seen: face-scuff, unit: $unit, side: inboard}",
+            "{finding: even-polish, unit: $unit, is: seen}",
+            "{absent: off-centre, unit: $unit, side: inboard}",
+        ),
+        (R, "", _rule("further", "{seen: even-polish, unit: $unit}", "{finding: off-centre, unit: $unit, side: inboard, is: absent}")),
+    ],
     "concludes-its-condition": [
         *_new_rule("{seen: even-polish, unit: $unit} & {context: slope, is: yes}", "{finding: even-polish, unit: $unit}"),
     ],

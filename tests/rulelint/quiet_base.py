@@ -6,6 +6,8 @@ import shutil
 from collections.abc import Iterable
 from pathlib import Path
 
+import pytest
+
 from lugwright.issues import Issue, render, summary
 from lugwright.rulebase.load import RuleBase, inspect
 from lugwright.rulelint.run import lint
@@ -16,6 +18,12 @@ QUIET = HERE / "quiet"
 
 #: A file of the rule base, a piece of it, and what stands there instead. An empty piece: the text is added at the end.
 Edit = tuple[str, str, str]
+
+
+@pytest.fixture(autouse=True)
+def no_cache(monkeypatch):
+    """Tests that import this read files, not what an earlier run kept."""
+    monkeypatch.setenv("LUGWRIGHT_CACHE", "off")
 
 
 def lay(folder: Path, edits: Iterable[Edit] = ()) -> Path:

@@ -23,8 +23,8 @@ FOR, AGAINST = "#0b4f8a", "#b35900"
 def wrapped(text: str, width: int = 24, *more: str) -> str:
     """Text for a node label, wrapped; further lines stand as they are.
 
-    >>> wrapped("a \\N b")
-    'a \\\\N b'
+    >>> wrapped("Hot hub", 24, "71 %").splitlines()
+    ['Hot hub', '71 %']
     """
     return label([*wrap(text, width), *more])
 

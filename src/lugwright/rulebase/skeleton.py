@@ -1,7 +1,7 @@
 """The skeleton of a new entry: every key with what it means, the words that fit, and TODO where something must stand.
 
-What must be written says TODO. What may be left out stands behind `# ` with a likely value, so that taking the sign away
-is enough to use it; lines that explain begin with `## `.
+What must be written says TODO. What may be left out stands behind `# ` with a likely value, so that taking the sign
+away is enough to use it; lines that explain begin with `## `.
 """
 
 from __future__ import annotations
@@ -29,8 +29,8 @@ BASIS = "judgement, common practice, or {kind: published, source: where it can b
 _VALUES: dict[tuple[type[BaseModel], str], tuple[str, ...]] = {
     (Cause, "shows"): (
         "shows:",
-        "  ## a sign noted per side needs side: same, opposite, both, either, inboard or outboard; further keys are units,",
-        "  ## layout, drive, appears, given, unless, confidence and because",
+        "  ## a sign noted per side needs side: same, opposite, both, either, inboard or outboard; further keys are",
+        "  ## units, layout, drive, appears, given, unless, confidence and because",
         "  - {symptom: TODO, how_often: TODO}",
     ),
     (ContextFact, "answers"): ("answers:", "  TODO-first-answer: TODO", "  TODO-second-answer: TODO"),
@@ -97,8 +97,8 @@ def skeleton(kind: str, name: str, known: Known) -> str:
 
 
 _HOW = (
-    "Write something for every TODO. Lines with ## explain. A key behind a single # may be left out; take the # away to "
-    "use it."
+    "Write something for every TODO. Lines with ## explain. A key behind a single # may be left out; take the # away "
+    "to use it."
 )
 
 

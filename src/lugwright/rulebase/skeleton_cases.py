@@ -1,4 +1,4 @@
-"""The skeleton of the cases beside a new entry: what must come out of a machine that has it, and of one that has not."""
+"""The skeleton of the cases beside a new entry: what must come out of a machine that has it and of one that has not."""
 
 from __future__ import annotations
 
@@ -6,10 +6,12 @@ from lugwright.rulebase.known import Known
 
 #: Kinds of entry that are tested by cases of their own. Another kind is tested through the causes that use it.
 WITH_CASES = ("causes", "chaining", "symptoms")
+LONGEST = 60  # characters of an id
 
 _HEAD = """\
-## Cases for {name}. Write something for every TODO. Lines with ## explain. A key behind a single # may be left out; take the
-## # away to use it.
+## Cases for {name}.
+## Write something for every TODO. Lines with ## explain. A key behind a single # may be left out; take the # away to
+## use it.
 """
 
 _ONE = """
@@ -69,8 +71,13 @@ def skeleton_cases(kind: str, name: str, known: Known) -> str:
     if visit in known.answers("visit"):
         context = "    ## what was asked; more makes a better case\n    context:\n" + f"      visit: {visit}\n"
     text = _HEAD.format(name=name)
-    for one, told, expected in {"causes": _CAUSE, "chaining": _CHAINING, "symptoms": _SYMPTOM}[kind]:
+    cases = {"causes": _CAUSE, "chaining": _CHAINING, "symptoms": _SYMPTOM}[kind]
+    for number, (one, told, expected) in enumerate(cases):
         of = name if kind != "symptoms" else ""
-        text += _ONE.format(name=name, kind=one, told=told, of=of, context=context)
-        text += "".join(f"    {line.format(name=name)}\n" for line in expected)
+        short = name[: LONGEST - 1 - len(one)].rstrip("-")
+        made = _ONE.format(name=short, kind=one, told=told, of=of, context=context)
+        if number:
+            explained = ("    ## ", "  ## what must", "  ## silent")
+            made = "".join(line for line in made.splitlines(keepends=True) if not line.startswith(explained))
+        text += made + "".join(f"    {line.format(name=name)}\n" for line in expected)
     return text

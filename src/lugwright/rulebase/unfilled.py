@@ -40,10 +40,13 @@ def unfilled(document: Document, shape: Any = None, *, keyed: bool = False) -> t
     ('a.yaml:2:15', "'beforehand' still says TODO", 'write one of: common, occasional, uncommon, rare')
     """
     found = []
-    entries = document.data.items() if keyed else [((), document.data)]
-    for name, entry in entries:
-        way = (name,) if keyed else ()
-        if keyed and TODO.search(name):
+    if not any("TODO" in line for line in document.lines):
+        return ()
+    entries: list[tuple[Way, Any]] = [((), document.data)]
+    if keyed:
+        entries = [((name,), entry) for name, entry in document.data.items()]
+    for way, entry in entries:
+        if keyed and TODO.search(str(way[0])):
             found.append(_key(document, way))
         found += _inside(document, way, entry, shape, Shapes())
     return tuple(sorted(found, key=lambda blank: blank.spot))

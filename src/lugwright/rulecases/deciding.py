@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
     from lugwright.rulecases.compare import Outcome
 
+_ABOUT_A_CAUSE = ("first", "among_first", "at_least", "at_most")
+
 
 def deciding(case: CaseRecord, rulebase: RuleBase, answer: Answer, asked: Iterable[Outcome]) -> tuple[str, ...]:
     """In plain words, what decided the expectations asked about, one sentence each; empty where nothing can be named.
@@ -40,7 +42,7 @@ def deciding(case: CaseRecord, rulebase: RuleBase, answer: Answer, asked: Iterab
             at = f", {reason.place_words}" if reason.place_words else ""
             rule = f" (rule {reason.rule})" if reason.rule else ""
             said.append(f"the verdict rests on: {reason.finding}{at}{rule}")
-        about = [one.about for one in asked if one.key in ("at_least", "among_first", "at_most") and one.about]
+        about = [one.about for one in asked if one.key in _ABOUT_A_CAUSE and one.about]
         said += [words for words in map(_weightiest, _causes(diagnosis, about)) if words]
     return tuple(dict.fromkeys(said))
 
@@ -52,9 +54,10 @@ def _causes(diagnosis: Diagnosis, about: list[str]) -> list[RankedCause]:
 
 
 def _weightiest(cause: RankedCause) -> str:
-    if not cause.without:
+    single = [one for one in cause.without if one.finding != "all-absent"]
+    if not single:
         return ""
-    most = max(cause.without, key=lambda one: abs(one.probability - cause.probability))
+    most = max(single, key=lambda one: abs(one.probability - cause.probability))
     return (
         f"{cause.key} is at {100 * cause.probability:.3g} %; without '{most.words}' "
         f"it would be at {100 * most.probability:.3g} %"

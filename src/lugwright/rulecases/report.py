@@ -68,7 +68,7 @@ def _sum(results: Results) -> Line:
     total, failed = len(results.cases), len(results.failed)
     if failed:
         return Line(f"{failed} of {_count(total, 'case')} failed.", tone="stop")
-    return Line(f"{_count(total, 'case')} passed.", tone="go")
+    return Line(f"{_count(total, 'case')} passed." if total else "No case was run.", tone="go")
 
 
 def _count(number: int, what: str) -> str:

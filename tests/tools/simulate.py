@@ -1,0 +1,344 @@
+"""How well the shipped rules tell the causes apart: simulated cases, judged by the tool itself.
+
+    python tests/tools/simulate.py --layout both --stage both --per-cause 200 --out cases.csv
+    python tests/tools/simulate.py --per-cause 0 --healthy 200 --two 300 --as-found 500
+
+Machines are drawn as `simulated_machines` says. Everything that can be looked at or touched is looked at, every context
+fact is answered, and the tool judges. Then the checks it recommends are done, `--rounds` times over: all it lists at
+the place it names, and the one that splits what it cannot decide between. A check answers everything it decides there.
+Only the weights of findings are left out, since nobody reads them here.
+
+Reported, each layout and stage apart:
+  first, three   true cause at its true place on top, or among the first three
+  silent         P(no fault) above 0.5 although a fault is there
+  undecided      the answer names what stands between instead of one cause
+  confusion      what stood on top instead
+Stated probabilities against the share that is right come from `--as-found`: machines with as many faults as the rates
+per visit give, since cases with every cause equally frequent are not what the stated probability speaks of.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import os
+import sys
+import time
+import zlib
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, fields
+from pathlib import Path
+from statistics import median
+
+for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ[_name] = "1"  # before numpy is imported
+
+import numpy as np  # noqa: E402
+from simulated_machines import HERE, STAGES, Machine, Works, case_of, take_up  # noqa: E402
+
+from lugwright.belief.judge import judge  # noqa: E402
+from lugwright.belief.posterior import ImpossibleEvidence, TooWide  # noqa: E402
+from lugwright.casefile.record import Finding  # noqa: E402
+from lugwright.chaining.conclude import conclude, engine_for  # noqa: E402
+from lugwright.places import UNITS, Place, axle_of, place_from_key, units_of  # noqa: E402
+from lugwright.plan.next_checks import next_checks  # noqa: E402
+from lugwright.rulebase.load import RuleBase, load  # noqa: E402
+from lugwright.summing_up import ranked_causes, undecided  # noqa: E402
+from lugwright.triage import known_signs, machine_network  # noqa: E402
+
+TOLERANCE = 1e-6
+BANDS = (0.0, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
+NAMED = 0.5
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One judged case after so many rounds of checks. rank: of each true cause, from 1; text fields joined by +."""
+
+    kind: str
+    layout: str
+    stage: str
+    truth: str
+    number: int
+    rounds: int
+    rank: str
+    p_true: float
+    first: str
+    p_first: float
+    no_fault: float
+    undecided: int
+    checks: int
+    minutes: float
+
+    @property
+    def ranks(self) -> list[int]:
+        """Rank of each true cause."""
+        return [int(one) for one in self.rank.split("+")] if self.rank else []
+
+
+class Bench:
+    """Judges drawn machines of one rule base."""
+
+    def __init__(self, rulebase: RuleBase) -> None:
+        self.rulebase, self.engine = rulebase, engine_for(rulebase, None)
+        self.looked = {name for name, one in rulebase.symptoms.items() if one.by in ("look", "touch")}
+
+    def answers(self, kind: str, works: Works, machine: Machine, number: int, rounds: int) -> Iterator[Answer]:
+        """The answer before any check and after each round of recommended checks."""
+        index = machine.ground.sign_index
+        known = {column for (name, _), column in index.items() if name in self.looked}
+        truth = [machine.ground.network.causes[row] for row, _ in machine.faults]
+        stages = {list(STAGES)[stage] for _, stage in machine.faults}
+        did: set[tuple[str, Place]] = set()
+        minutes = 0.0
+        for count in range(rounds + 1):
+            case = case_of(works.layout, works.drive, machine.work.answers, self._findings(machine, known))
+            concluded = conclude(case, self.rulebase, self.engine)
+            ground = machine_network(case, self.rulebase, concluded)
+            judgement = judge(ground, *known_signs(concluded), tolerance=TOLERANCE, weigh=False)
+            ranked = ranked_causes(judgement, self.rulebase)
+            last = count == rounds
+            checks = () if last else next_checks(case, self.rulebase, ground, judgement, ranked, concluded)
+            open_question = undecided(ranked, judgement.no_fault, checks, self.rulebase)
+            marginal = np.round(judgement.posterior.marginal, 9)
+            order = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))
+            rows = [ground.network.causes.index(key) for key in truth]
+            yield Answer(
+                kind,
+                works.layout,
+                "+".join(sorted(stages)),
+                "+".join(truth),
+                number,
+                count,
+                "+".join(str(order.index(row) + 1) for row in rows),
+                round(max((float(marginal[row]) for row in rows), default=0.0), 4),
+                ground.network.causes[order[0]],
+                round(float(marginal[order[0]]), 4),
+                round(judgement.no_fault, 4),
+                int(open_question is not None),
+                len(did),
+                minutes,
+            )
+            wanted = {(one.check, Place(unit=one.unit or "", axle=one.axle or "")) for one in checks}
+            if open_question and open_question.check:
+                wanted |= self._splits(open_question.check, open_question.between, works.layout)
+            for check, at in sorted(wanted - did, key=lambda one: (one[0], one[1].key)):
+                entry = self.rulebase.checks[check]
+                minutes += entry.minutes + entry.set_up_minutes
+                known |= {
+                    column
+                    for (name, place), column in index.items()
+                    if name in entry.decides and (entry.where == "machine" or _stands(place, at))
+                }
+            did |= wanted
+
+    def _findings(self, machine: Machine, known: set[int]) -> list[Finding]:
+        return [
+            Finding(name, place, "seen", "seen", HERE)
+            if machine.there[column]
+            else Finding(name, place, "absent", "looked_at" if name in self.looked else "not_seen", HERE)
+            for (name, place), column in machine.ground.sign_index.items()
+            if column in known
+        ]
+
+    def _splits(self, check: str, between: Iterable[str], layout: str) -> set[tuple[str, Place]]:
+        """The splitting check at the places that stand between; on every unit for a cause of the whole machine."""
+        where = self.rulebase.checks[check].where
+        if where == "machine":
+            return {(check, Place())}
+        units: set[str] = set()
+        for key in between:
+            place = place_from_key(key.partition("@")[2]) if "@" in key else Place()
+            units.update({place.unit} if place.unit else units_of(place.axle) if place.axle else ())
+        spread = units or set(UNITS[layout])
+        return {(check, Place(unit=unit) if where == "unit" else Place(axle=axle_of(unit))) for unit in spread}
+
+
+def _stands(place: Place, at: Place) -> bool:
+    """Whether a sign at a place is settled by a check done there."""
+    if at.unit:
+        return place.unit == at.unit or (not place.unit and place.axle == axle_of(at.unit))
+    return at.axle in (place.axle, axle_of(place.unit) if place.unit else "") or not (place.unit or place.axle)
+
+
+def rng_for(seed: int, *words: object) -> np.random.Generator:
+    """A generator of its own for each case, so that a part of the cases comes out like the whole."""
+    return np.random.default_rng([seed, zlib.crc32(" ".join(map(str, words)).encode())])
+
+
+def jobs(args: argparse.Namespace, rulebase: RuleBase) -> Iterator[tuple[str, Works, Machine, int]]:
+    """Every machine asked for: kind, its pool of works, the machine, its number."""
+    layouts = ("two-track", "four-track") if args.layout == "both" else (args.layout,)
+    for layout in layouts:
+        works = Works(rulebase, layout, "complaint", seed=args.seed, answered=not args.no_context)
+        rows: dict[str, list[int]] = defaultdict(list)
+        for row, (cause, _) in enumerate(works.plain.causes):
+            rows[cause].append(row)
+        names = [name for name in rows if not args.causes or name in args.causes.split(",")]
+        for stage in ("mild", "advanced") if args.stage == "both" else (args.stage,):
+            for name in names:
+                if stage == "mild" and not rulebase.causes[name].grows:
+                    continue
+                for number in range(args.per_cause):
+                    rng = rng_for(args.seed, layout, stage, name, number)
+                    row = rows[name][int(rng.integers(len(rows[name])))]
+                    yield "one", works, works.with_faults(rng, [(row, STAGES[stage])]), number
+        for number in range(args.two):
+            rng = rng_for(args.seed, layout, "two", number)
+            faults = []
+            for name in rng.choice(list(rows), size=2, replace=False):
+                stage = int(rng.integers(2)) if rulebase.causes[str(name)].grows else STAGES["advanced"]
+                faults.append((rows[str(name)][int(rng.integers(len(rows[str(name)])))], stage))
+            try:
+                yield "two", works, works.with_faults(rng, faults), number
+            except ValueError:  # no work allows both
+                continue
+        for number in range(args.as_found):
+            yield "as-found", works, works.as_found(rng_for(args.seed, layout, "as-found", number)), number
+        for visit in ("complaint", "routine") if args.healthy else ():
+            sound = works if visit == "complaint" else Works(rulebase, layout, visit, seed=args.seed)
+            for number in range(args.healthy):
+                rng = rng_for(args.seed, layout, "healthy", number)
+                work = sound.pool[int(rng.integers(len(sound.pool)))]
+                ground = sound.ground(work)
+                from simulated_machines import draw_signs
+
+                machine = Machine(work, (), ground, draw_signs(rng, ground, ()))
+                yield f"healthy {visit}", sound, machine, number
+
+
+def run(args: argparse.Namespace) -> list[Answer]:
+    """Draw and judge everything that was asked for."""
+    rulebase = load(Path(args.rules) if args.rules else None)
+    take_up(rulebase)
+    bench = Bench(rulebase)
+    found: list[Answer] = []
+    start, told, wide = time.time(), 0.0, 0
+    for count, (kind, works, machine, number) in enumerate(jobs(args, rulebase), start=1):
+        rounds = args.rounds if kind == "one" or kind.startswith("healthy") or kind == "two" else 0
+        try:
+            found += bench.answers(kind, works, machine, number, rounds)
+        except (TooWide, ImpossibleEvidence):
+            wide += 1
+        if time.time() - told > 5:
+            told = time.time()
+            print(f"\r{count} machines, {told - start:.0f} s, {found[-1].truth[:60]:60}", end="", file=sys.stderr)
+    print(f"\n{count} machines in {time.time() - start:.0f} s; {wide} too wide to judge exactly", file=sys.stderr)
+    return found
+
+
+def report(found: Sequence[Answer], rounds: int) -> None:
+    """Print every table for which there are cases."""
+    layouts = dict.fromkeys(one.layout for one in found)
+    for layout in layouts:
+        for stage in ("mild", "advanced"):
+            ones = [one for one in found if one.kind == "one" and one.layout == layout and one.stage == stage]
+            if ones:
+                _one_fault(layout, stage, ones, rounds)
+        two = [one for one in found if one.kind == "two" and one.layout == layout]
+        for count in range(rounds + 1):
+            at = [one for one in two if one.rounds == count]
+            if at:
+                both, lead = _share(max(o.ranks) <= 4 for o in at), _share(min(o.ranks) == 1 for o in at)
+                print(f"{layout}, two faults, after {count} rounds: both in four {both:.2f}, one first {lead:.2f}")
+        for kind in ("healthy complaint", "healthy routine"):
+            for count in range(rounds + 1):
+                at = [one for one in found if one.kind == kind and one.layout == layout and one.rounds == count]
+                if at:
+                    sound = sorted(one.no_fault for one in at)
+                    print(
+                        f"{layout}, {kind}, after {count} rounds: P(no fault) median {median(sound):.2f} "
+                        f"tenth {sound[len(sound) // 10]:.2f} min {sound[0]:.2f}; a cause above {NAMED} in "
+                        f"{_share(one.p_first > NAMED for one in at):.3f} of {len(at)}"
+                    )
+        _calibration(layout, [one for one in found if one.kind == "as-found" and one.layout == layout])
+
+
+def _one_fault(layout: str, stage: str, ones: Sequence[Answer], rounds: int) -> None:
+    print(f"\n{layout}, one {stage} fault")
+    for count in range(rounds + 1):
+        at = [one for one in ones if one.rounds == count]
+        print(
+            f"  after {count} rounds: first {_share(o.ranks[0] == 1 for o in at):.3f} "
+            f"three {_share(o.ranks[0] <= 3 for o in at):.3f} silent {_share(o.no_fault > 0.5 for o in at):.3f} "
+            f"undecided {_share(bool(o.undecided) for o in at):.3f} "
+            f"stated on top {sum(o.p_first for o in at) / len(at):.3f}; checks {sum(o.checks for o in at) / len(at):.1f}, "
+            f"minutes {median(o.minutes for o in at):.0f} ({len(at)} cases)"
+        )
+    print(f"  {'cause':28} before      after                       taken for, per 100, after {rounds} rounds")
+    by_cause: dict[str, list[Answer]] = defaultdict(list)
+    for one in ones:
+        by_cause[one.truth.partition("@")[0]].append(one)
+
+    def row(name: str) -> tuple[float, str]:
+        first = [o for o in by_cause[name] if o.rounds == 0]
+        after = [o for o in by_cause[name] if o.rounds == rounds]
+        wrong: Counter[str] = Counter()
+        for o in after:
+            if o.ranks[0] != 1:
+                cause = o.first.partition("@")[0]
+                label = "no fault" if o.no_fault > 0.5 else f"{cause} elsewhere" if cause == name else cause
+                wrong[label] += 1
+        share = _share(o.ranks[0] == 1 for o in after)
+        taken = ", ".join(f"{label} {100 * n / len(after):.0f}" for label, n in wrong.most_common(4))
+        return share, (
+            f"  {name:28} {_share(o.ranks[0] == 1 for o in first):.2f} {_share(o.ranks[0] <= 3 for o in first):.2f}   "
+            f"{share:.2f} {_share(o.ranks[0] <= 3 for o in after):.2f} "
+            f"silent {_share(o.no_fault > 0.5 for o in after):.2f} "
+            f"undec. {_share(bool(o.undecided) for o in after):.2f}   {taken}"
+        )
+
+    for _, line in sorted(row(name) for name in by_cause):
+        print(line)
+
+
+def _calibration(layout: str, ones: Sequence[Answer]) -> None:
+    """Leading cause: stated probability against how often it was there; no fault likewise."""
+    if not ones:
+        return
+    print(f"\n{layout}, {len(ones)} machines as found: what was stated on top, and how often it was right")
+    for low, high in zip(BANDS, (*BANDS[1:], 1.01), strict=True):
+        at = [one for one in ones if low <= one.p_first < high]
+        if at:
+            said, right = sum(o.p_first for o in at) / len(at), _share(1 in o.ranks for o in at)
+            print(f"  {low:.2f} to {min(high, 1):.2f}: {len(at):4} cases, stated {said:.2f}, right {right:.2f}")
+    for low, high in ((0, 0.1), (0.1, 0.5), (0.5, 0.8), (0.8, 1.01)):
+        at = [one for one in ones if low <= one.no_fault < high]
+        if at:
+            said, right = sum(o.no_fault for o in at) / len(at), _share(not o.ranks for o in at)
+            print(f"  no fault {low:.1f} to {min(high, 1):.1f}: {len(at):4} cases, stated {said:.2f}, right {right:.2f}")
+
+
+def _share(flags: Iterable[bool]) -> float:
+    listed = list(flags)
+    return sum(listed) / len(listed) if listed else float("nan")
+
+
+def main() -> None:
+    """Read the options, run, write, report."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--per-cause", type=int, default=30, help="machines with one fault, per cause and stage")
+    parser.add_argument("--layout", choices=("two-track", "four-track", "both"), default="both")
+    parser.add_argument("--stage", choices=("mild", "advanced", "both"), default="both")
+    parser.add_argument("--rounds", type=int, default=2, help="rounds of recommended checks")
+    parser.add_argument("--causes", default="", help="only these, joined by commas")
+    parser.add_argument("--two", type=int, default=0, help="machines with two faults, per layout")
+    parser.add_argument("--healthy", type=int, default=0, help="sound machines, per layout and kind of visit")
+    parser.add_argument("--as-found", type=int, default=0, help="machines with faults by the rates, per layout")
+    parser.add_argument("--no-context", action="store_true", help="leave every question about the work unanswered")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--rules", default="", help="a rule base folder; the shipped one unless named")
+    parser.add_argument("--out", default="", help="csv file for every answer")
+    args = parser.parse_args()
+    found = run(args)
+    if args.out:
+        with open(args.out, "w", newline="", encoding="utf-8") as file:
+            writer = csv.writer(file)
+            writer.writerow([field.name for field in fields(Answer)])
+            writer.writerows([getattr(one, field.name) for field in fields(Answer)] for one in found)
+    report(found, args.rounds)
+
+
+if __name__ == "__main__":
+    main()
