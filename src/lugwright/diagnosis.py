@@ -6,11 +6,16 @@ causes need not add up to one.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
 from lugwright.places import Place
+
+
+#: How a notebook shows a diagnosis; the page registers itself here, because no view may be imported from this module.
+PAGE_VIEW: list[Callable[[Diagnosis], str]] = []
 
 
 class Frozen(BaseModel):
@@ -43,6 +48,10 @@ class RankedCause(Frozen):
     mild: float
     prior: float
     without: tuple[Without, ...] = ()
+    because: str = ""
+    if_ignored: str = ""
+    basis: str = ""
+    written: str = ""
 
     @property
     def place(self) -> Place:
@@ -55,6 +64,16 @@ class RankedCause(Frozen):
         return f"{self.cause}@{self.place.key}"
 
 
+class NormalShown(Frozen):
+    """Something normal on a sound machine that explains signs and is no fault."""
+
+    cause: str
+    name: str
+    place_words: str
+    probability: float
+    word: str
+
+
 class FindingShown(Frozen):
     """One finding as the reasoning used it."""
 
@@ -65,6 +84,8 @@ class FindingShown(Frozen):
     state: Literal["seen", "absent"]
     extent: str | None = None
     source: str
+    component: str = ""
+    wheels: tuple[str, ...] = ()
 
     @property
     def key(self) -> str:
@@ -181,6 +202,8 @@ class StepShown(Frozen):
     absent: tuple[str, ...]
     concluded: tuple[str, ...]
     because: str = ""
+    name: str = ""
+    basis: str = ""
 
 
 class RuledOut(Frozen):
@@ -246,6 +269,7 @@ class Diagnosis(Frozen):
     ranked: tuple[RankedCause, ...]
     no_fault: float
     no_fault_word: str
+    normal: tuple[NormalShown, ...]
     undecided: Undecided | None
     unexplained: tuple[FindingShown, ...]
     contradictory: tuple[str, ...]
@@ -259,5 +283,10 @@ class Diagnosis(Frozen):
     findings: tuple[FindingShown, ...]
     readings: tuple[ReadingShown, ...]
     not_looked_at: tuple[str, ...]
+    not_noted: tuple[str, ...] = ()
     steps: tuple[StepShown, ...]
     edges: tuple[Edge, ...]
+
+    def _repr_html_(self) -> str | None:
+        """The page, where a notebook asks for it; None, so that it falls back to text, where no page is loaded."""
+        return PAGE_VIEW[-1](self) if PAGE_VIEW else None

@@ -16,6 +16,7 @@ from lugwright.diagnosis import (
     Edge,
     FindingShown,
     NextCheck,
+    NormalShown,
     RankedCause,
     ReadingShown,
     RulebaseLabel,
@@ -35,6 +36,7 @@ from lugwright.rulebase.reading_fields import field_quantities
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.rulebase.load import RuleBase
+    from lugwright.rulebase.schema import Entry
 
 #: A change of probability smaller than this is not worth a line.
 NOTICEABLE = 0.005
@@ -116,7 +118,7 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
                 finding=f"{key[0]}@{key[1].key}",
                 words=("" if state == "seen" else "not found: ") + key_words(key, rulebase),
                 speaks="for" if value < leader.probability else "against",
-                probability=round(value, 6),
+                probability=round(value, 4),
             )
             for key, state, value in leader.without
             if abs(value - leader.probability) >= NOTICEABLE
@@ -129,7 +131,7 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
                     finding="all-absent",
                     words=f"all {count} signs looked for and not found, taken together",
                     speaks="for" if together < leader.probability else "against",
-                    probability=round(together, 6),
+                    probability=round(together, 4),
                 )
             )
         rows.append(
@@ -146,9 +148,40 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
                 mild=leader.mild,
                 prior=round(leader.prior, 6),
                 without=tuple(without),
+                because=rulebase.causes[cause].because,
+                if_ignored=rulebase.causes[cause].if_ignored,
+                basis=basis_words(rulebase.causes[cause]),
+                written=written_at(f"causes/{cause}", rulebase),
             )
         )
     return tuple(rows)
+
+
+def basis_words(entry: Entry) -> str:
+    """On what an entry rests, in words: the kind, its source, and how far its numbers are trusted."""
+    source = f": {entry.basis.source}" if entry.basis.source else ""
+    return f"{entry.basis.kind}{source} (confidence {entry.basis.confidence})"
+
+
+def written_at(key: str, rulebase: RuleBase) -> str:
+    """File and line of an entry, `kind/id`; empty where that is not known."""
+    spot = rulebase.spots.get(key)
+    return f"{spot.file}:{spot.line}" if spot else ""
+
+
+def normal_shown(judgement: Judgement, rulebase: RuleBase) -> tuple[NormalShown, ...]:
+    """What is normal on a sound machine and likely enough to be named."""
+    return tuple(
+        NormalShown(
+            cause=cause,
+            name=rulebase.causes[cause].name,
+            place_words=place.words,
+            probability=round(probability, 6),
+            word=rulebase.scales.word_for(probability),
+        )
+        for (cause, place), probability in judgement.normal
+        if probability >= 0.2
+    )
 
 
 def undecided(
@@ -189,8 +222,13 @@ def _split(one: str, other: str, rulebase: RuleBase) -> tuple[str, str] | None:
     return None
 
 
-def findings_shown(concluded: Conclusions, rulebase: RuleBase) -> tuple[FindingShown, ...]:
-    """Every finding the reasoning used."""
+def findings_shown(
+    concluded: Conclusions, rulebase: RuleBase, case: CaseRecord | None = None
+) -> tuple[FindingShown, ...]:
+    """Every finding the reasoning used; with the case, on which wheels it was noted."""
+    wheels: dict[tuple[str, str], tuple[str, ...]] = {}
+    if case:
+        wheels = {(one.key, one.state): one.wheels for one in case.findings}
     return tuple(
         FindingShown(
             symptom=one.symptom,
@@ -200,6 +238,8 @@ def findings_shown(concluded: Conclusions, rulebase: RuleBase) -> tuple[FindingS
             state=one.state,  # type: ignore[arg-type]
             extent=one.extent or None,
             source=one.source,
+            component=rulebase.symptoms[one.symptom].component,
+            wheels=wheels.get((one.key, one.state), ()),
         )
         for one in concluded.findings
     )
@@ -247,8 +287,8 @@ def unexplained_shown(judgement: Judgement, concluded: Conclusions, rulebase: Ru
     return tuple(one for one in findings_shown(concluded, rulebase) if one.key in keys)
 
 
-def not_looked_at(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[str, ...]:
-    """Components nobody recorded anything about, by unit; these are not evidence, and they are not cleared."""
+def not_noted(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[str, ...]:
+    """Components nobody recorded anything about, as `component@unit`; not evidence, and not cleared."""
     wanted: dict[str, set[str]] = {}
     for name, symptom in rulebase.symptoms.items():
         if (
@@ -258,11 +298,23 @@ def not_looked_at(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) 
         ):
             wanted.setdefault(symptom.component, set()).add(name)
     noted = {(rulebase.symptoms[one.symptom].component, one.place.unit) for one in concluded.findings}
+    return tuple(
+        f"{component}@{unit}"
+        for component in sorted(wanted)
+        for unit in UNITS[case.layout]
+        if (component, unit) not in noted
+    )
+
+
+def not_looked_at(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[str, ...]:
+    """The same in words, by unit."""
+    by_component: dict[str, list[str]] = {}
+    for one in not_noted(case, concluded, rulebase):
+        component, _, unit = one.partition("@")
+        by_component.setdefault(component, []).append(unit)
     missing: dict[tuple[str, ...], list[str]] = {}
-    for component in wanted:
-        units = tuple(unit for unit in UNITS[case.layout] if (component, unit) not in noted)
-        if units:
-            missing.setdefault(units, []).append(component)
+    for component, units_missing in by_component.items():
+        missing.setdefault(tuple(units_missing), []).append(component)
     every = UNITS[case.layout]
     return tuple(
         f"{'all units' if units == every else ', '.join(units)}: {', '.join(sorted(parts))}"
@@ -295,6 +347,8 @@ def steps_shown(steps: Iterable[Step], rulebase: RuleBase) -> tuple[StepShown, .
             absent=tuple(str(one) for one in step.absent),
             concluded=tuple(fact_words(one) for one in (*step.concluded, *step.confirmed)),
             because=rulebase.rules[step.rule].because if step.rule in rulebase.rules else "",
+            name=rulebase.rules[step.rule].name if step.rule in rulebase.rules else "",
+            basis=basis_words(rulebase.rules[step.rule]) if step.rule in rulebase.rules else "",
         )
         for step in steps
     )
@@ -306,7 +360,7 @@ def edges(judgement: Judgement, ground: Ground) -> tuple[Edge, ...]:
     for leader in judgement.leaders:
         for key, state, value in leader.without:
             word = ground.words.get((leader.row, ground.sign_index[key]), "")
-            worth = round(leader.probability - value, 6)
+            worth = round(leader.probability - value, 4)
             if (state == "seen" and word) or abs(worth) >= NOTICEABLE:
                 found.append(
                     Edge(

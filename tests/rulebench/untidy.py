@@ -13,7 +13,8 @@ from lugwright.plain_yaml import read_plain_text
 
 WORDS = ("a", "belt", "the-lug", "it's", "1", "-2.50", "no", "true", "~", "null", "#", "x#y", "a:b", "b:", "-", "?", "µ",
          '"', "{", "}", "[x]", ",", "&a", "*b", "!t", "%", "@", "|", ">", "=", "<<", "sheet:x", "\\n", "…", "😀",
-         "2024-05-01", "12:30", "lengthy" * 9)  # fmt: skip
+         "2024-05-01",
+         "12:30", "lengthy" * 9)  # fmt: skip
 IDS = ("because", "name", "basis", "shows", "feeds", "look_alikes", "acts_on", "remedy", "other-key", "beforehand")
 
 texts = st.one_of(
@@ -122,7 +123,7 @@ class Untidy:
     def flow_text(self, text: str) -> str:
         ways = [text, "'" + text.replace("'", "''") + "'"]
         way = ways[self.draw(st.integers(0, 1))]
-        return way if _reads_as(f"{{{way}: [{way}, b]}}", {text: [text, "b"]}) else _quoted(text)
+        return way if _reads_as(f"{{{way}: [{way}, {way} ]}}", {text: [text, text]}) else _quoted(text)
 
     def text(self, text: str, head: str, indent: int) -> None:
         deeper = " " * (indent + self.draw(st.integers(1, 3)))

@@ -79,7 +79,7 @@ def test_a_wrong_first_cause_names_the_finding_that_matters_most(tmp_path: Path)
     leading, expected = one.deciding
     assert leading.startswith("out-of-line@rear-left/outboard is at ")
     assert "without 'One side hot, rear-left, outboard' it would be at" in leading
-    assert expected.startswith("side-slope@left-hand is at ")
+    assert expected.startswith("side-slope@right-hand is at ")
 
 
 def test_findings_that_cannot_hold_together_fail_one_case_and_not_the_run(tmp_path: Path) -> None:

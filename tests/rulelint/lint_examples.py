@@ -182,6 +182,10 @@ bent-axle:
                          "{cause: side-slope, hand: right, becomes: much-likelier}")],
     "rules-contradict": [(R, "with: {offset: {at_most: 1 mm}}", "with: {offset: {at_most: 2 mm}}")],
     "answers-contradict": [(R, "at_least: 20 h", "at_least: 10 h")],
+    "shift-either-way": [
+        (R, "", _rule("sloping", "{context: slope, is: yes}", "{cause: splayed-axle, becomes: likelier}")),
+        (R, "", _rule("flat-land", "{context: slope, is: no}", "{cause: splayed-axle, becomes: much-likelier}")),
+    ],
     # --- evidence
     "evidence-twice": [
         (C, "{symptom: side-hot, how_often: often, side: same}", "{symptom: side-hot, how_often: usually, side: same}"),
@@ -209,6 +213,11 @@ new-check:
                            (K, "  order: 10\n", "  order: 20\n"), (K, "  order: 40\n", "  order: 20\n")],
     "check-before-its-need": [(K, "  order: 20\n", "  order: 50\n"), (K, "  order: 40\n", "  order: 60\n"),
                               (K, "  order: 10\n", "  order: 70\n")],
+    "check-at-another-place": [(S, "  where: unit\n", "  where: machine\n"), (R, "{seen: even-polish, unit: $unit}", "{seen: face-scuff, unit: $unit}"),
+                               (R, "{absent: even-polish, unit: $unit}", "{absent: even-polish}")],
+    "set-up-alone": [(K, "  minutes: 20\n", "  minutes: 20\n  set_up: tape\n")],
+    "set-up-alone.minutes": [(K, "  minutes: 20\n", "  minutes: 20\n  set_up: tape\n  set_up_minutes: 4\n"),
+                             (K, "  minutes: 5\n", "  minutes: 5\n  set_up: tape\n  set_up_minutes: 5\n")],
     "context-unread": [(X, "", "weather:\n  name: Weather\n  question: Did it rain?\n  answers: {dry: no, wet: yes}\n"
                                "  because: Rain falls.\n  basis: judgement\n")],
     "context-never-concluded": [(R, "  then:\n    - {context: belt-life, is: old}", "  then:\n    - {cause: side-slope, becomes: likelier}"),
@@ -231,6 +240,18 @@ other:
   because: Invented for tests.
   basis: judgement
 """)],
+    "sheet-number-odd": [(M, "", """\
+other:
+  name: Other machine
+  layout: two-track
+  drive: positive
+  invented: yes
+  numbers:
+    toe-limit: {value: 60 mm, means: the limit of toe}
+  because: Invented for tests.
+  basis: judgement
+""")],
+    "sheet-number-odd.sign": [(M, "value: 1/2 turn", "value: -1/2 turn")],
     "sheet-numbers-crossed": [
         (M, "  because:", "    gap-least: {value: 1/2 in, means: the least}\n    gap-most: {value: 10 mm, means: the most}\n  because:"),
         (P, "Take it to the press.", "'Keep it between {gap-least} and {gap-most}.'"),
@@ -247,6 +268,7 @@ other:
     # --- scales
     "words-out-of-order": [(W, "often: {value: 0.50, low: 0.38, high: 0.62}", "often: {value: 0.50, low: 0.38, high: 0.92}")],
     "words-out-of-order.shift": [(W, "slightly-likelier: 1.5", "slightly-likelier: 0.9")],
+    "words-out-of-order.extent": [(W, "many: {sound: 0.25, fault: 0.6}", "many: {sound: 0.25, fault: 0.06}")],
     "stage-incomplete": [(W, "mild: {share: 0.5, drop: {at-once: 0, soon: 1, late: 2}}",
                           "mild: {share: 0.5, drop: {at-once: 0, soon: 1}}")],
     "stage-incomplete.backward": [(W, "drop: {at-once: 0, soon: 1, late: 2}", "drop: {at-once: 1, soon: 0, late: 2}")],

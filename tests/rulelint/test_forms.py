@@ -5,7 +5,7 @@ from __future__ import annotations
 import operator
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lugwright.quantities import show
@@ -67,7 +67,8 @@ def asked(draw: st.DrawFn, computation: str) -> list[Wanted]:
 def test_a_reading_that_is_said_to_fit_passes_every_test(computation, data):
     tests = data.draw(asked(computation))
     found = fitting(check(computation), tests)
-    assume(found is not None)
+    if found is None:
+        return  # the test below is about those
     reading = {name: found.get(name, 0.0) for name in (*PAIRS[computation][0], *found)}
     if computation == "gap" and "largest" not in found:
         reading["smallest"] = 0.0
@@ -91,8 +92,8 @@ def test_a_reading_that_is_said_to_fit_passes_every_test(computation, data):
 @given(data=st.data())
 def test_where_nothing_is_said_to_fit_no_reading_of_a_grid_does(computation, data):
     tests = [one for one in data.draw(asked(computation)) if one.field not in ("slip", "band")]
-    assume(tests)
-    assume(fitting(check(computation), tests) is None)
+    if not tests or fitting(check(computation), tests) is not None:
+        return  # the test above is about those
     names = PAIRS[computation][0]
     least = -25 if computation == "side-temperature" else 0
     for first in range(least * 2, 101, 2):

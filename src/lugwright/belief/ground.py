@@ -82,6 +82,7 @@ def covers(pattern: Place, place: Place) -> bool:
 class Ground:
     """The network of one machine with the names of its rows and columns.
 
+    harmless: rows of conditions that are normal on a sound machine.
     causes: (cause id, place) per row; signs: (symptom id, place) per column; words: the how-often word and stage-free
     net weight of each link, for explanation only.
     """
@@ -90,6 +91,7 @@ class Ground:
     signs: tuple[Key, ...]
     network: Network
     words: Mapping[tuple[int, int], str]
+    harmless: frozenset[int] = frozenset()
 
     @cached_property
     def sign_index(self) -> dict[Key, int]:
@@ -202,7 +204,8 @@ def ground_network(
         against=tuple(against),
         marks=tuple(marks),
     )
-    return Ground(rows, columns, network, words)
+    harmless = frozenset(row for row, (name, _) in enumerate(rows) if causes[name].harmless)
+    return Ground(rows, columns, network, words, harmless)
 
 
 def is_even(show: Shows, symptom: Symptom) -> bool:
@@ -250,12 +253,13 @@ def _rates(
     }
     visit = str(context.get("visit", "complaint"))
     total = scales.rate_per_visit.get(visit, scales.rate_per_visit["complaint"])
-    unit_rate = total / sum(weight.values())
+    unit_rate = total / (sum(weight[name] for name, cause in causes.items() if not cause.harmless) or 1)
     rates: dict[Key, float] = {}
     for name, cause in causes.items():
         places = cause_places(cause, layout)
+        whole = -math.log1p(-scales.normal[cause.beforehand]) if cause.harmless else unit_rate * weight[name]
         for place in places:
-            rate = unit_rate * weight[name] / len(places)
+            rate = whole / len(places)
             for shift in shifts:
                 if shift.reaches(name, place):
                     rate *= shift.factor

@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from lugwright.belief.ground import Ground, Key
-from lugwright.belief.posterior import Evidence, Posterior, conflict_bits, posterior, without_each
+from lugwright.belief.posterior import (
+    Evidence,
+    ImpossibleEvidence,
+    Posterior,
+    conflict_bits,
+    posterior,
+    without_each,
+)
 
 #: Rows whose findings are left out one by one, and findings tried for each.
 LEADERS = 6
-ABSENT_TRIED = 40
+ABSENT_TRIED = 24
+#: Share of the weight that may be left out of what a finding is worth; such figures are shown to a percent.
+WORTH_TOLERANCE = 1e-5
 
 
 @dataclass(frozen=True)
@@ -37,6 +46,7 @@ class Judgement:
 
     leaders: tuple[Leader, ...]
     no_fault: float
+    normal: tuple[tuple[Key, float], ...]
     unexplained: tuple[Key, ...]
     conflict_bits: float
     bound: float
@@ -71,12 +81,13 @@ def judge(
     evidence = evidence_of(ground, seen, absent)
     result = posterior(ground.network, evidence, tolerance=tolerance)
     marginal = np.round(np.clip(result.marginal, 0.0, 1.0), 9)
-    order = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))[:top]
+    every = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))
+    order = [row for row in every if row not in ground.harmless][:top]
     tried = _tried(ground, evidence, order[:LEADERS]) if weigh else ()
-    table = without_each(ground.network, evidence, tried) if tried else np.zeros((0, len(marginal)))
+    table = without_each(ground.network, evidence, tried, tolerance=WORTH_TOLERANCE) if tried else np.zeros((0, len(marginal)))
     swept = None
     if weigh and evidence.absent and evidence.seen:
-        swept = posterior(ground.network, Evidence(evidence.seen, ()), tolerance=max(tolerance, 1e-7)).marginal
+        swept = posterior(ground.network, Evidence(evidence.seen, ()), tolerance=WORTH_TOLERANCE).marginal
     leaders = []
     for rank, row in enumerate(order):
         rows = []
@@ -96,13 +107,32 @@ def judge(
         )
     return Judgement(
         leaders=tuple(leaders),
-        no_fault=round(float(result.no_fault), 9),
+        no_fault=round(_no_fault(ground, evidence, result, tolerance), 9),
+        normal=tuple((ground.causes[row], float(marginal[row])) for row in every if row in ground.harmless),
         unexplained=_unexplained(ground, evidence, marginal),
         conflict_bits=round(float(conflict_bits(ground.network, evidence, log_evidence=result.log_evidence)), 6),
         bound=float(result.bound),
         posterior=result,
         evidence=evidence,
     )
+
+
+def _no_fault(ground: Ground, evidence: Evidence, result: Posterior, tolerance: float) -> float:
+    """P(no fault | findings): every cause absent but those that are normal on a sound machine.
+
+    P(findings, no fault) is P(no fault) times the probability of the findings with the harmless causes alone.
+    """
+    if not ground.harmless:
+        return float(result.no_fault)
+    prior = ground.network.prior_given(evidence.seen)
+    keep = np.array([row in ground.harmless for row in range(len(prior))])
+    alone = replace(ground.network, prior=np.where(keep[:, None], prior, 0.0), against=())
+    try:
+        log_alone = posterior(alone, evidence, tolerance=tolerance).log_evidence
+    except ImpossibleEvidence:
+        return 0.0
+    log_none = float(np.log1p(-prior[~keep].sum(axis=1)).sum())
+    return float(np.clip(np.exp(log_none + log_alone - result.log_evidence), 0.0, 1.0))
 
 
 def _tried(ground: Ground, evidence: Evidence, rows: Sequence[int]) -> tuple[int, ...]:

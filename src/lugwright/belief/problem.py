@@ -63,10 +63,27 @@ class Problem:
 
 @dataclass(frozen=True)
 class Variant:
-    """One change to the findings: a finding left out, or one more sign absent. Neither: the findings as they are."""
+    """One change to the findings: findings left out, further signs absent. Neither: the findings as they are.
 
-    left_out: int | None = None
-    also_absent: int | None = None
+    A seen sign that is left out and also absent is turned round. A sign that was absent already stays as it is.
+    """
+
+    left_out: int | tuple[int, ...] | None = None
+    also_absent: int | tuple[int, ...] | None = None
+
+    @property
+    def gone(self) -> tuple[int, ...]:
+        """The findings left out."""
+        return _several(self.left_out)
+
+    @property
+    def more(self) -> tuple[int, ...]:
+        """The signs that are absent beside those found so."""
+        return _several(self.also_absent)
+
+
+def _several(signs: int | tuple[int, ...] | None) -> tuple[int, ...]:
+    return () if signs is None else signs if isinstance(signs, tuple) else (signs,)
 
 
 AS_FOUND = (Variant(),)
@@ -146,21 +163,23 @@ def _weights(
     quiet_factor(network, split, set(evidence.absent), usual)
     marked = {sign for number in split.quiet for sign in network.marks[number].signs}
     for row, variant in enumerate(variants):
-        if variant.left_out in place:
-            leak[row, place[variant.left_out]] = 1.0
-            if variant.left_out in against:
-                prior[row] = network.prior_given([sign for sign in evidence.seen if sign != variant.left_out])
-        elif variant.left_out is not None:
-            log_absent[row] -= log_unshown(network, split, (variant.left_out,))
-            log_constant[row] -= np.log1p(-network.leak[variant.left_out])
-        if variant.also_absent is not None:
-            log_absent[row] += log_unshown(network, split, (variant.also_absent,))
-            log_constant[row] += np.log1p(-network.leak[variant.also_absent])
-        if marked.isdisjoint({variant.left_out, variant.also_absent}):
+        gone, more = variant.gone, variant.more
+        for sign in gone:
+            if sign in place:
+                leak[row, place[sign]] = 1.0
+        if not against.isdisjoint(gone):
+            prior[row] = network.prior_given([sign for sign in evidence.seen if sign not in gone])
+        back = tuple(sign for sign in gone if sign not in place)
+        if back:
+            log_absent[row] -= log_unshown(network, split, back)
+            log_constant[row] -= np.log1p(-network.leak[list(back)]).sum()
+        if more:
+            log_absent[row] += log_unshown(network, split, more)
+            log_constant[row] += np.log1p(-network.leak[list(more)]).sum()
+        if marked.isdisjoint(gone) and marked.isdisjoint(more):
             log_absent[row] += usual
         else:
-            now = (set(evidence.absent) - {variant.left_out}) | ({variant.also_absent} - {None})
-            quiet_factor(network, split, {sign for sign in now if sign is not None}, log_absent[row])
+            quiet_factor(network, split, (set(evidence.absent) - set(gone)) | set(more), log_absent[row])
     rows = np.arange(len(base))[:, None]
     with np.errstate(divide="ignore"):
         return prior, np.log(prior[:, rows, split.stage] * split.share) + log_absent, leak, log_constant

@@ -67,7 +67,7 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
     yield Line("Likely causes    (causes can act together, so the figures need not add up to 100 %)", tone="head")
     lead_is_sound = bool(answer.ranked) and answer.no_fault >= answer.ranked[0].probability
     if lead_is_sound:
-        yield _sound(answer)
+        yield from _sound(answer)
     listed = [one for index, one in enumerate(answer.ranked) if index < top and (index < 1 or one.probability >= 0.03)]
     for number, cause in enumerate(listed, 1):
         yield Line(
@@ -79,7 +79,7 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
         )
         yield from _reasons(cause, 5 if number == 1 else 2)
     if not lead_is_sound:
-        yield _sound(answer)
+        yield from _sound(answer)
     if answer.undecided:
         names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
         names["no-fault"] = "no fault beyond normal wear"
@@ -92,13 +92,18 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
             )
 
 
-def _sound(answer: Diagnosis) -> Line:
-    return Line(
+def _sound(answer: Diagnosis) -> Iterator[Line]:
+    yield Line(
         "No fault beyond normal wear",
         indent=3,
         right=f"{answer.no_fault_word:>14}  {percent(answer.no_fault):>6}",
         tone="strong" if answer.no_fault >= 0.5 else "",
     )
+    for one in answer.normal:
+        place = "" if one.place_words == "whole machine" else f": {one.place_words}"
+        yield Line(
+            f"{one.name}{place}", indent=5, label="normal", label_width=9, right=f"{percent(one.probability):>6}"
+        )
 
 
 def _reasons(cause: RankedCause, most: int) -> Iterator[Line]:

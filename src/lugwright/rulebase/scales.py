@@ -53,6 +53,10 @@ class Scales(Frozen):
     rate_per_visit: dict[Id, float] = Field(
         description="expected number of faults on a machine, by reason of the visit"
     )
+    normal: dict[Beforehand, float] = Field(
+        {"common": 0.3, "occasional": 0.12, "uncommon": 0.04, "rare": 0.01},
+        description="how likely a harmless condition is on a machine; it takes nothing from the rate of faults",
+    )
     shifts: dict[Shift, float] = Field(min_length=7)
     stages: dict[Id, Stage] = Field(min_length=1)
     extents: dict[Id, ExtentWord]

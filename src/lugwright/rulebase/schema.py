@@ -112,6 +112,7 @@ class Cause(Entry):
     oriented: Literal["side", "hand", "none"] = "none"
     points: str = Field("", max_length=200, description="what the side or hand of an oriented cause means")
     beforehand: Beforehand = Field(description="how likely before anything is looked at")
+    harmless: bool = Field(False, description="normal on a sound machine: it explains signs and counts as no fault")
     grows: bool = Field(True, description="begins mild and grows; false for a fault that is simply there")
     rarer_on: dict[Layout, Beforehand] = Field(default_factory=dict, description="another word on one layout")
     layouts: tuple[Layout, ...] = Field(("two-track", "four-track"), min_length=1)

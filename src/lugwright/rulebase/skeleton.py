@@ -81,7 +81,7 @@ def skeleton(kind: str, name: str, known: Known) -> str:
 
     kind:  the folder, such as `causes`. known: the rule base it is for; its scales put numbers behind the words.
 
-    >>> print("\\n".join(skeleton("context", "shed-floor", Known()).splitlines()[3:8]))
+    >>> print("\\n".join(skeleton("context", "shed-floor", Known()).splitlines()[4:9]))
     shed-floor:
       ## plain words, as said in the yard
       name: TODO

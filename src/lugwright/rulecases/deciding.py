@@ -48,9 +48,9 @@ def deciding(case: CaseRecord, rulebase: RuleBase, answer: Answer, asked: Iterab
 
 
 def _causes(diagnosis: Diagnosis, about: list[str]) -> list[RankedCause]:
-    """The first cause, and those asked about where they are listed."""
-    named = [one for one in diagnosis.ranked if any(fits(text, (one.cause, one.place)) for text in about)]
-    return list(dict.fromkeys([*diagnosis.ranked[:1], *named]))
+    """The first cause, and those asked about, each at its likeliest place, where they are listed."""
+    named = [[one for one in diagnosis.ranked if fits(text, (one.cause, one.place))][:1] for text in about]
+    return list(dict.fromkeys([*diagnosis.ranked[:1], *(one for found in named for one in found)]))
 
 
 def _weightiest(cause: RankedCause) -> str:

@@ -1,27 +1,17 @@
-"""Lints of checks, context, procedures and machine sheets: is each used, and does each fit those who use it?"""
+"""Lints of checks, context and procedures: is each used, and does each fit those who use it?"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from itertools import combinations
-from typing import Any
 
-from lugwright.chaining.compile import OPS, SHEET
-from lugwright.quantities import QuantityError, kinds_of, parse
 from lugwright.rulebase import rules as written
-from lugwright.rulebase.reading_fields import field_quantities
 from lugwright.rulelint.registry import Flaw, lint
 from lugwright.rulelint.texts import texts
 from lugwright.rulelint.whole import Whole
 
 #: Read by the package itself, whatever the rules say.
-BUILT_IN_NUMBERS = {"shim-thickness": "length"}
 BUILT_IN_CONTEXT = ("visit",)
-#: Endings of two numbers of which the first is the lower.
-PAIRS = (("-low", "-high"), ("-least", "-most"))
-
-_NUMBER = re.compile(r"\{([^{}]*)\}")
 
 
 @lint("check-decides-nothing", "warning")
@@ -160,88 +150,45 @@ def _mentions(text: str, ident: str) -> bool:
     return ident in text and re.search(rf"(?<![\w-]){re.escape(ident)}(?![\w-])", text) is not None
 
 
-def numbers_used(whole: Whole) -> dict[str, dict[str, str]]:
-    """Sheet number -> the quantities it is compared as -> the key of a place where it is."""
-    used: dict[str, dict[str, str]] = {name: {quantity: ""} for name, quantity in BUILT_IN_NUMBERS.items()}
-    for kind in ("procedures", "checks"):
-        for entry in whole.rulebase.entries(kind).values():
-            for _, text in texts(entry):
-                for number in _NUMBER.findall(text):
-                    used.setdefault(number, {})
-    for name, rule in whole.rulebase.rules.items():
-        for field in ("when", "unless"):
-            for n, one in enumerate(getattr(rule, field)):
-                for test, quantity in _compared(whole, one):
-                    for word in OPS:
-                        found = SHEET.match(getattr(test, word, None) or "")
-                        if found:
-                            used.setdefault(found["name"], {}).setdefault(quantity, f"chaining/{name}/{field}/{n}")
-    return used
-
-
-def _compared(whole: Whole, one: Any) -> Iterator[tuple[Any, str]]:
-    if isinstance(one, written.ContextIs):
-        yield one, whole.rulebase.context[one.context].quantity or ""
-    elif isinstance(one, written.MachineIs):
-        yield one, "hours"
-    elif isinstance(one, written.ReadingIs):
-        quantities = field_quantities(whole.rulebase.checks[one.reading])
-        yield from ((compare, quantities[name]) for name, compare in one.with_.items())
-
-
-@lint("sheet-number-unused", "warning")
-def sheet_number_unused(whole: Whole) -> Iterator[Flaw]:
-    """A number of a machine sheet that nothing names."""
-    used = numbers_used(whole)
-    told: set[str] = set()
-    for sheet, entry in whole.rulebase.machines.items():
-        for name in entry.numbers:
-            if name not in used and name not in told:
-                told.add(name)
+@lint("check-at-another-place", "warning")
+def check_at_another_place(whole: Whole) -> Iterator[Flaw]:
+    """A check done at one kind of place that decides a sign of another kind."""
+    for name, check in whole.rulebase.checks.items():
+        for n, one in enumerate(check.decides):
+            symptom = whole.rulebase.symptoms[one]
+            if symptom.by != "ask" and _unit_or(symptom.where) != _unit_or(check.where):
                 yield Flaw(
-                    f"machines/{sheet}",
-                    f"nothing uses the number '{name}'",
-                    "a number nobody uses is forgotten when it changes",
-                    "name it in a procedure or a rule, or take it off the sheets",
+                    f"checks/{name}/decides/{n}",
+                    f"'{name}' is done per {check.where} and decides '{one}', which is noted per {symptom.where}",
+                    "the outcome of the check could not be written down where the sign belongs",
+                    "mend where: of one of the two",
                 )
 
 
-@lint("sheet-number-unfit", "error")
-def sheet_number_unfit(whole: Whole) -> Iterator[Flaw]:
-    """A number whose unit does not fit what it is compared with, or the same number on another sheet."""
-    used = numbers_used(whole)
-    first: dict[str, tuple[str, set[str]]] = {}
-    for sheet, entry in whole.rulebase.machines.items():
-        for name, number in entry.numbers.items():
-            for quantity, key in used.get(name, {}).items():
-                try:
-                    parse(number.value, quantity)
-                except QuantityError as error:
-                    by = f"'{key.split('/')[1]}'" if key else "the package"
-                    what = f"'{name}' of the sheet '{sheet}' is compared with a {quantity} by {by}: {error}"
-                    yield Flaw(f"machines/{sheet}", what, "the comparison would fail on this machine", error.hint)
-            other, kinds = first.setdefault(name, (sheet, set(kinds_of(number.value))))
-            if not kinds & set(kinds_of(number.value)):
-                what = f"'{name}' is {number.value} on the sheet '{sheet}' and another kind of quantity on '{other}'"
-                yield Flaw(f"machines/{sheet}", what, "one name must mean one thing", "mend the unit, or rename one")
+def _unit_or(where: str) -> str:
+    return "unit" if where == "side" else where
 
 
-@lint("sheet-numbers-crossed", "error")
-def sheet_numbers_crossed(whole: Whole) -> Iterator[Flaw]:
-    """A lower limit that lies above its upper one."""
-    for sheet, entry in whole.rulebase.machines.items():
-        for (low, lower), (high, upper) in combinations(sorted(entry.numbers.items()), 2):
-            for less, more in PAIRS:
-                ends = {low: lower, high: upper}
-                stem = low.removesuffix(less).removesuffix(more)
-                if {low, high} == {stem + less, stem + more}:
-                    kinds = [one for one in kinds_of(lower.value) if one in kinds_of(upper.value)]
-                    values = [parse(ends[stem + end].value, kinds[0]) for end in (less, more)] if kinds else []
-                    if values and values[0] > values[1]:
-                        yield Flaw(
-                            f"machines/{sheet}",
-                            f"on the sheet '{sheet}' '{stem}{less}' ({ends[stem + less].value}) lies above "
-                            f"'{stem}{more}' ({ends[stem + more].value})",
-                            "nothing could ever lie between the two",
-                            "exchange them, or look for a slipped digit",
-                        )
+@lint("set-up-alone", "warning")
+def set_up_alone(whole: Whole) -> Iterator[Flaw]:
+    """A set-up that no other check shares, or that takes another time there."""
+    first: dict[str, tuple[str, float]] = {}
+    users: dict[str, list[str]] = {}
+    for name, check in whole.rulebase.checks.items():
+        if check.set_up:
+            users.setdefault(check.set_up, []).append(name)
+            other, minutes = first.setdefault(check.set_up, (name, check.set_up_minutes))
+            if minutes != check.set_up_minutes:
+                what = (
+                    f"the set-up '{check.set_up}' takes {check.set_up_minutes:g} min for '{name}' and {minutes:g} min "
+                )
+                why = "one set-up has one length, whichever check comes first"
+                yield Flaw(f"checks/{name}", f"{what}for '{other}'", why, "write the same minutes, or name two set-ups")
+    for set_up, names in users.items():
+        if len(names) == 1:
+            yield Flaw(
+                f"checks/{names[0]}",
+                f"no other check shares the set-up '{set_up}' of '{names[0]}'",
+                "a set-up is named so that checks which share it are done together",
+                "mend its name, or count its minutes under minutes:",
+            )

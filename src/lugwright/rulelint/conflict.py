@@ -143,3 +143,27 @@ def _met(whole: Whole, one: Any, answers: Mapping[str, float | str | None]) -> b
 
 def _said(whole: Whole, name: str, value: float | str) -> str:
     return value if isinstance(value, str) else show(value, whole.rulebase.context[name].quantity or "count")
+
+
+@lint("shift-either-way", "warning")
+def shift_either_way(whole: Whole) -> Iterator[Flaw]:
+    """A cause that every answer to a question makes likelier, or less likely."""
+    moved: dict[tuple[str, str, str], dict[str, tuple[bool, str]]] = defaultdict(dict)
+    for name, n, one in whole.conclusions:
+        rule = whole.rulebase.rules[name]
+        if isinstance(one, written.CauseShift) and len(rule.when) == 1 and not rule.unless:
+            given = rule.when[0]
+            if isinstance(given, written.ContextIs) and given.is_ is not None:
+                place = f"{one.unit} {one.axle} {one.side} {one.hand}"
+                up = whole.rulebase.scales.shifts[one.becomes] > 1
+                moved[given.context, one.cause, place][given.is_] = (up, f"chaining/{name}/then/{n}")
+    for (context, cause, _), ways in moved.items():
+        answers = whole.rulebase.context[context].answers
+        if len(answers) > 1 and set(ways) == set(answers) and len({up for up, _ in ways.values()}) == 1:
+            up, key = max(ways.values(), key=lambda way: way[1])
+            yield Flaw(
+                key,
+                f"every answer to '{context}' makes '{cause}' {'likelier' if up else 'less likely'}",
+                "what holds whatever is answered is no news",
+                "mend the direction of one of the rules",
+            )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from lugwright.issues import Issue, Spot
-from lugwright.rulelint import alike, around, between, causes, conflict, counted, never, symptoms, texts, words
+from lugwright.rulelint import alike, around, between, causes, conflict, counted, never, sheets, symptoms, texts, words
 from lugwright.rulelint.registry import LINTS
 from lugwright.rulelint.whole import Whole
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
 
 #: The modules whose lints are declared by importing them.
-ROOMS = (symptoms, causes, alike, never, between, conflict, counted, around, texts, words)
+ROOMS = (symptoms, causes, alike, never, between, conflict, counted, around, sheets, texts, words)
 
 
 def lint(rulebase: RuleBase) -> tuple[Issue, ...]:

@@ -37,6 +37,10 @@ def words_out_of_order(whole: Whole) -> Iterator[Flaw]:
             what = f"the shift '{shift}' multiplies by {factor:g}"
             why = "likelier means a factor above 1, less likely one below"
             yield Flaw("scales", what, why, "look for a slipped point")
+    for (less, low_), (more, high_) in pairwise(scales.extents.items()):
+        if not low_.fault / low_.sound <= high_.fault / high_.sound:
+            what = f"the extent '{more}' speaks less for a fault than '{less}', which is named before it"
+            yield Flaw("scales", what, "a wider extent must weigh at least as much", "look for a slipped digit")
     for word, rate in (*scales.beforehand.items(), *scales.rate_per_visit.items()):
         if rate <= 0:
             yield Flaw("scales", f"'{word}' is {rate:g}", "a rate must be above 0", "look for a slipped digit")

@@ -147,12 +147,11 @@ def alike(name: str, others: Mapping[str, Spot]) -> dict[str, Spot]:
     """
     import difflib
 
-    words = sorted(name.split("-"))
     found = {}
     for other, spot in others.items():
         near = difflib.SequenceMatcher(None, name, other, autojunk=False).ratio() >= _ALIKE
-        opposite = _only_opposed(name, other)
-        if (near and not opposite) or sorted(other.split("-")) == words:
+        turned = sorted(name.split("-")) == sorted(other.split("-")) and "not" not in name.split("-")
+        if turned or (near and not _told_apart(name, other)):
             found[other] = spot
     return found
 
@@ -161,11 +160,13 @@ _OPPOSITES = ({"in", "out"}, {"inboard", "outboard"}, {"left", "right"}, {"front
               {"hot", "cold"}, {"rising", "falling"}, {"wide", "narrow"})  # fmt: skip
 
 
-def _only_opposed(name: str, other: str) -> bool:
-    """Do two ids differ only by words that are opposites, as toe-in and toe-out do?"""
-    pairs = list(zip(name.split("-"), other.split("-"), strict=False))
-    same_length = name.count("-") == other.count("-")
-    return same_length and all(a == b or {a, b} in _OPPOSITES for a, b in pairs)
+def _told_apart(name: str, other: str) -> bool:
+    """Do two ids differ only by words nobody mixes up: opposites such as in and out, a `not`, or numbers?"""
+    words, others = name.split("-"), other.split("-")
+    odd = set(words) ^ set(others)
+    if odd and (odd <= {"no", "not"} or all(word.isdigit() for word in odd)):
+        return True
+    return len(words) == len(others) and all(a == b or {a, b} in _OPPOSITES for a, b in zip(words, others, strict=True))
 
 
 def _texts(kind: NewKind, name: str, folder: Path, there: Known) -> dict[Path, str]:
