@@ -4,26 +4,77 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-#: Gauge thickness when the machine sheet names none. common practice: 6 mm, a quarter inch.
-SHIM_MM = 6.0
+from lugwright.readings.alignment import SHIM_MM, coast_faults, end, ends_pattern, from_shim, pattern
+from lugwright.readings.uncertainty import ReadingRefused
+
+__all__ = ["SHIM_MM", "side_clearance"]
+
+_REAR = ("rear-inboard", "rear-outboard")
+_SHIMS = ("inboard-shim", "outboard-shim")
 
 
 def side_clearance(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
     """Total clearance, offset of the belt, and the face that does not take the shim.
 
-    fields: `inboard`, `outboard`, clearances in mm, each >= 0.
-    sheet:  `shim-thickness` in mm, if the sheet names one.
+    fields: `inboard`, `outboard`: clearances at the front roller in mm, each >= 0; or `inboard-shim` and
+            `outboard-shim`: goes or binds. If taken, `rear-inboard` and `rear-outboard`: the same at the last roller.
+            `run` (mm), `brake-or-steering`, `ground`, `gap`, `tension`: how the coast was driven.
+    sheet:  `shim-thickness` and `straight-run` in mm, if the sheet names them.
     Adds    `total` (mm), `offset` (mm, half of outboard minus inboard: positive when the inboard face is the tighter
-            one) and `tight`: inboard, outboard, both or none.
+            one), `tight`: inboard, outboard, both or none; `state`: outside when a face clearly binds, inside when
+            both clearly take the shim, too-close; `shim`: what the shim said; `pattern` of the two ends.
+            A coast that was not driven as it must be adds only `refused`, which names the reason.
+    Raises  ReadingRefused for one side only, a gap below zero or larger than the part, sides that look swapped.
     Source  statics of a guide lug between two flanks: the two clearances add up to a fixed total.
 
     >>> side_clearance({"inboard": 4.0, "outboard": 14.0}, {})
-    {'inboard': 4.0, 'outboard': 14.0, 'total': 18.0, 'offset': 5.0, 'tight': 'inboard'}
+    {'inboard': 4.0, 'outboard': 14.0, 'total': 18.0, 'offset': 5.0, 'tight': 'inboard', 'state': 'outside'}
     >>> side_clearance({"inboard": 8.0, "outboard": 9.0}, {"shim-thickness": 6.0})["tight"]
     'none'
+    >>> side_clearance({"inboard": 8.0, "outboard": 9.0, "run": 20_000.0}, {})["refused"]
+    'straight run of 20 m, at least 45 m is needed'
     """
-    inboard, outboard = float(fields["inboard"]), float(fields["outboard"])
+    faults = coast_faults(
+        _number(fields, "run"), *(_word(fields, name) for name in ("brake-or-steering", "ground", "gap", "tension"))
+    )
     shim = sheet.get("shim-thickness", SHIM_MM)
-    binds = [side for side, gap in (("inboard", inboard), ("outboard", outboard)) if gap < shim]
-    tight = binds[0] if len(binds) == 1 else "both" if binds else "none"
-    return {**fields, "total": inboard + outboard, "offset": (outboard - inboard) / 2, "tight": tight}
+    measured = _pair(fields, "inboard", "outboard")
+    words = _pair(fields, *_SHIMS)
+    rear = _pair(fields, *_REAR)
+    if measured is None and words is None:
+        raise ReadingRefused("inboard", "neither gaps nor shim words are written", "write both gaps, or both shim words")
+    front = end(*map(float, measured), shim=shim) if measured else None
+    said = from_shim(*(word == "goes" for word in words)) if words else None
+    if front and said and {front.tight, said} == {"inboard", "outboard"}:
+        what = f"the gaps bind {front.tight}, the shim binds {said}"
+        raise ReadingRefused("inboard-shim", what, "inboard and outboard look swapped; go and see which is which")
+    last = end(*map(float, rear), shim=shim) if rear else None
+    if faults:
+        return {**fields, "refused": "; ".join(faults)}
+    found: dict[str, float | str] = dict(fields)
+    if front:
+        found |= {"total": front.total, "offset": front.offset, "tight": front.tight, "state": front.state}
+    if said:
+        found["shim"] = said
+    if last and (front or said):
+        found["pattern"] = ends_pattern(front, last) if front else pattern(said or "none", last.tight)
+    return found
+
+
+def _pair(fields: Mapping[str, float | str], one: str, other: str) -> tuple[float | str, float | str] | None:
+    """Both fields, or None where neither is written. Raises ReadingRefused where only one is."""
+    here = [name for name in (one, other) if name in fields]
+    if len(here) == 1:
+        missing = other if here == [one] else one
+        raise ReadingRefused(here[0], f"'{here[0]}' is written and '{missing}' is not", f"one side alone says nothing: add {missing}")
+    return (fields[one], fields[other]) if here else None
+
+
+def _number(fields: Mapping[str, float | str], name: str) -> float | None:
+    value = fields.get(name)
+    return value if isinstance(value, float) else None
+
+
+def _word(fields: Mapping[str, float | str], name: str) -> str | None:
+    value = fields.get(name)
+    return value if isinstance(value, str) else None

@@ -1,19 +1,68 @@
-"""Temperatures of the two lug faces after a straight run: is one face working harder?"""
+"""Temperatures of the two lug faces after a straight run: is one face working harder, or are both?"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
+from lugwright.readings.uncertainty import SAME_FACE_K, ReadingRefused, against, together
+
+#: Difference that calls for alignment when the sheet names none. common practice: 5 to 10 K in use, 8 K taken.
+LIMIT_K = 8.0
+#: Rise of both faces over the air that counts as hot. common practice: 25 to 30 K.
+BOTH_K = 27.5
+#: Minutes between the two sides beyond which lugs have cooled too much to be compared. common practice: 2 to 3 min.
+MOST_MINUTES = 5.0
+
 
 def side_temperature(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
     """How much hotter one lug face is than the other, in kelvin.
 
-    fields: `inboard`, `outboard`: mean surface temperatures of five or more lugs, in degC.
-    Adds    `inboard-excess` and `outboard-excess` (K, one the negative of the other) and `difference` (K, >= 0).
+    fields: `inboard`, `outboard`: mean surface temperatures of five or more lugs, in degC; if noted `air` (degC) and
+            `apart` (h): the time between the two sides.
+    sheet:  `lug-temperature-limit` in K, if the sheet names one.
+    Adds    `inboard-excess` and `outboard-excess` (K, one the negative of the other), `difference` (K, >= 0), `state`
+            of the difference against the limit, and with the air `both-state`: outside when both faces are clearly
+            hot and even.
+    Raises  ReadingRefused where the two sides were read too far apart.
     Source  difference of two readings with the same instrument and emissivity, so their common error drops out.
 
     >>> side_temperature({"inboard": 61.0, "outboard": 48.0}, {})["inboard-excess"]
     13.0
+    >>> side_temperature({"inboard": 61.0, "outboard": 60.0, "air": 20.0}, {})["both-state"]
+    'outside'
     """
-    excess = float(fields["inboard"]) - float(fields["outboard"])
-    return {**fields, "inboard-excess": excess, "outboard-excess": -excess, "difference": abs(excess)}
+    inboard, outboard = float(fields["inboard"]), float(fields["outboard"])
+    apart = fields.get("apart")
+    if isinstance(apart, float) and apart * 60 > MOST_MINUTES:
+        what = f"the two sides were read {apart * 60:.3g} min apart; lugs cool within {MOST_MINUTES:g} min"
+        raise ReadingRefused("apart", what, "run again and read both sides at once")
+    excess = inboard - outboard
+    half = together(SAME_FACE_K, SAME_FACE_K)
+    limit = sheet.get("lug-temperature-limit", LIMIT_K)
+    found: dict[str, float | str] = {
+        **fields,
+        "inboard-excess": excess,
+        "outboard-excess": -excess,
+        "difference": abs(excess),
+        "state": against(abs(excess), limit, half),
+    }
+    air = fields.get("air")
+    if isinstance(air, float):
+        rise = against(min(inboard, outboard) - air, BOTH_K, half)
+        even = against(abs(excess), limit, half)
+        found["both-state"] = "inside" if even == "outside" else rise if even == "inside" else "too-close"
+    return found
+
+
+def toward(inboard: float, outboard: float, limit: float = LIMIT_K) -> str:
+    """Which way the belt wants to move: toward the cooler side; `nowhere` when even, `repeat` when too close to call.
+
+    inboard, outboard in degC, limit in K.
+
+    >>> toward(61.0, 48.0), toward(48.0, 61.0), toward(50.0, 49.0), toward(57.0, 49.0)
+    ('outboard', 'inboard', 'nowhere', 'repeat')
+    """
+    state = against(abs(inboard - outboard), limit, together(SAME_FACE_K, SAME_FACE_K))
+    if state == "too-close":
+        return "repeat"
+    return "nowhere" if state == "inside" else "outboard" if inboard > outboard else "inboard"

@@ -57,7 +57,8 @@ class Bench:
         with refused(case, self.rulebase):
             judgement = judge(ground, *known_signs(concluded), weigh=False)
         marginal = judgement.posterior.marginal.clip(0, 1).round(9)
-        order = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))
+        faults = [row for row in range(len(marginal)) if row not in ground.harmless]
+        order = sorted(faults, key=lambda row: (-marginal[row], ground.network.causes[row]))
         likely = Answer(
             concluded=concluded,
             verdict=ruling,

@@ -1,0 +1,225 @@
+"""What several further looks together would tell: every outcome with its probability, and the expected gain in bits.
+
+The gain is the expected drop of the binary entropies of the causes. Signs that tell the same thing do not count twice,
+because their outcomes are weighed together: with S the signs of a look,
+
+    gain = sum over causes c of H(c) - sum over outcomes o of P(o) H(c | o) = sum over causes c of I(c; S)
+
+Adding up single causes is not the information about all of them jointly; with several causes it can be more or less.
+Outcomes come from "also absent" variants by inclusion and exclusion, so all looks share one batch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import chain, combinations
+
+import numpy as np
+
+from lugwright.belief.elimination import CALL, TOUCH, plan_elimination
+from lugwright.belief.evidence import Evidence, ImpossibleEvidence, check_evidence
+from lugwright.belief.marks import marginal_link
+from lugwright.belief.network import FloatArray, IntArray, Network
+from lugwright.belief.problem import Variant, build_problem
+from lugwright.belief.solve import solve
+
+#: Signs that one look may join; its outcomes double with each.
+MOST_JOINED = 8
+#: An outcome rarer than this is taken as never happening: its probabilities would be differences of nothing.
+NEVER = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class Look:
+    """What looking at some signs at once would do.
+
+    signs:       the columns looked at. Outcome number o has sign i seen where bit i of o is set.
+    probability: (2 ** signs,), P(outcome | findings); adds up to 1.
+    marginal:    (2 ** signs, causes), probability of each cause after that outcome; as now where it never happens.
+    gain_bits:   expected drop of uncertainty over the causes that count.
+    """
+
+    signs: tuple[int, ...]
+    probability: FloatArray
+    marginal: FloatArray
+    gain_bits: float
+
+    def seen(self, outcome: int) -> tuple[int, ...]:
+        """The signs seen in an outcome."""
+        return tuple(sign for bit, sign in enumerate(self.signs) if outcome >> bit & 1)
+
+
+def joint_looks(
+    network: Network,
+    evidence: Evidence,
+    groups: Sequence[tuple[int, ...]],
+    *,
+    rows: IntArray | None = None,
+    tolerance: float = 1e-8,
+) -> tuple[Look, ...]:
+    """Every outcome of looking at each group of signs, and what each group is expected to tell.
+
+    groups: each up to 8 signs without a known state. rows: the causes whose uncertainty counts; all without it.
+    Raises  ValueError for a sign that is known already or twice in a group, and what `posterior` raises.
+
+    >>> network = Network(causes=("cold",), scopes=(("machine", 0),), axle_of_unit=(0,), signs=("fever", "cough"),
+    ...     prior=np.array([[0.5]]), link=np.array([[[0.5, 0.0]]]), leak=np.array([0.0, 0.3]))
+    >>> fever, both = joint_looks(network, Evidence((), ()), [(0,), (0, 1)])
+    >>> [round(float(one), 4) for one in fever.probability], round(fever.gain_bits, 6)
+    ([0.75, 0.25], 0.311278)
+    >>> abs(both.gain_bits - fever.gain_bits) < 1e-12  # the cough tells nothing about a cold
+    True
+    """
+    check_evidence(network, evidence)
+    known = {*evidence.seen, *evidence.absent}
+    for group in groups:
+        if len(group) > MOST_JOINED or len(set(group)) < len(group) or known & set(group):
+            raise ValueError(f"a look joins up to {MOST_JOINED} further signs, each once, none known yet; not {group}")
+    against = {sign for _, sign, _ in network.against}
+    plain = _absences(network, evidence, groups, tolerance)
+    moved: dict[frozenset[int], dict[frozenset[int], tuple[float, FloatArray]]] = {}
+    found = []
+    for group in groups:
+        size = 1 << len(group)
+        share = np.zeros(size)
+        marginal = np.tile(plain[frozenset()][1], (size, 1))
+        for outcome in range(size):
+            seen = frozenset(sign for bit, sign in enumerate(group) if outcome >> bit & 1)
+            weight, _ = _outcome(plain, frozenset(group) - seen, seen)
+            share[outcome] = max(0.0, weight)
+            table, turned = plain, seen & against
+            if turned:
+                if turned not in moved:
+                    touched = [one for one in groups if turned <= set(one)]
+                    moved[turned] = _turned(network, evidence, turned, touched, tolerance)
+                table = moved[turned]
+            weight, weighed = _outcome(table, frozenset(group) - seen, seen - turned)
+            if table and share[outcome] > NEVER and weight > 0:
+                marginal[outcome] = np.clip(weighed / weight, 0.0, 1.0)
+        share /= share.sum()
+        counted = slice(None) if rows is None else rows
+        now = bits(plain[frozenset()][1][counted])
+        gain = now - float(sum(share[at] * bits(marginal[at][counted]) for at in range(size)))
+        found.append(Look(tuple(group), share, marginal, gain))
+    return tuple(found)
+
+
+def bits(probability: FloatArray) -> float:
+    """Sum of binary entropies, in bits.
+
+    >>> bits(np.array([0.5, 0.5, 1.0]))
+    2.0
+    """
+    inside = probability[(probability > 0) & (probability < 1)]
+    entropy = -inside * np.log2(inside) - (1 - inside) * np.log1p(-inside) / np.log(2)
+    return float(entropy.sum())
+
+
+def affordable(network: Network, evidence: Evidence, work: float) -> int:
+    """How many variants of the findings a pass may take for some predicted nanoseconds of work; 0 for none.
+
+    The cost is counted and not timed, so that the same findings get the same number everywhere.
+    """
+    problem = build_problem(network, evidence)
+    plan = plan_elimination(problem.option_cause, problem.link)
+    return max(0, int((work - CALL * plan.calls) / (TOUCH * plan.touched + PER_VARIANT)))
+
+
+#: Predicted nanoseconds of preparing one variant, whatever the findings.
+PER_VARIANT = 250_000.0
+
+
+def lightened(network: Network, evidence: Evidence, work: float) -> Evidence:
+    """The findings without those seen signs that say least, until one pass costs no more than some predicted work.
+
+    Signs that are common on a sound machine go first. For putting questions in order where an exact answer would take
+    too long; never for an answer itself.
+    """
+    order = sorted(evidence.seen, key=lambda sign: (-network.leak[sign], sign))
+    least = Evidence((), evidence.absent)
+    light = evidence
+    for count in range(len(order) + 1):
+        light = Evidence(tuple(sign for sign in evidence.seen if sign not in order[:count]), evidence.absent)
+        problem = build_problem(network, light)
+        plan = plan_elimination(problem.option_cause, problem.link)
+        if plan.cost(1) <= work:
+            return light
+    return least
+
+
+def screen(network: Network, marginal_by_stage: FloatArray) -> FloatArray:
+    """A quick guess at what each sign would tell, in bits: as if the causes were independent of one another now.
+
+    marginal_by_stage: (causes, stages), probabilities now. Gives (signs,). Only for choosing what to work out exactly.
+    """
+    stage = np.clip(marginal_by_stage, 0.0, 1.0)
+    present = stage.sum(axis=1)
+    link = marginal_link(network)
+    shown = np.einsum("cs,csn->cn", stage, link)
+    log_none = np.log1p(-np.clip(shown, 0.0, 1 - 1e-12))
+    none = np.log1p(-network.leak) + log_none.sum(axis=0)
+    others = np.exp(none[None] - log_none)
+    if_there = 1 - (1 - shown / np.maximum(present, 1e-300)[:, None]) * others
+    seen = 1 - np.exp(none)
+    p = present[:, None]
+    gain = _entropy(seen)[None] - p * _entropy(if_there) - (1 - p) * _entropy(1 - others)
+    total: FloatArray = np.maximum(gain, 0.0).sum(axis=0)
+    return total
+
+
+def _entropy(probability: FloatArray) -> FloatArray:
+    inside = np.clip(probability, 1e-300, 1 - 1e-16)
+    entropy: FloatArray = -inside * np.log2(inside) - (1 - inside) * np.log1p(-inside) / np.log(2)
+    return entropy
+
+
+Weighed = dict[frozenset[int], tuple[float, FloatArray]]
+
+
+def _absences(network: Network, evidence: Evidence, groups: Sequence[tuple[int, ...]], tolerance: float) -> Weighed:
+    """For every subset of every group: P(all of it absent | findings), and that times each cause's probability then."""
+    subsets = {frozenset(one): None for group in groups for one in _subsets(group)}
+    order = sorted(subsets, key=lambda one: (len(one), sorted(one)))
+    if not order or order[0]:
+        order.insert(0, frozenset())
+    variants = [Variant(also_absent=tuple(sorted(one)) or None) for one in order]
+    solution = solve(network, build_problem(network, evidence, variants), tolerance)
+    marginal = np.clip(solution.by_stage.sum(axis=2), 0.0, 1.0)
+    share = np.exp(np.minimum(0.0, solution.log_evidence - solution.log_evidence[0]))
+    return {one: (float(share[at]), share[at] * marginal[at]) for at, one in enumerate(order)}
+
+
+def _turned(
+    network: Network, evidence: Evidence, turned: frozenset[int], groups: Sequence[tuple[int, ...]], tolerance: float
+) -> Weighed:
+    """The same where signs that speak against a cause have been seen: they change the prior itself.
+
+    Empty when the model says that these signs cannot be seen at all.
+    """
+    prior = network.prior_given([*evidence.seen, *turned])
+    more = Evidence((*evidence.seen, *sorted(turned)), evidence.absent)
+    after = replace(network, prior=prior, against=())
+    try:
+        check_evidence(after, more)
+    except ImpossibleEvidence:
+        return {}
+    rest = [tuple(sign for sign in group if sign not in turned) for group in groups]
+    return _absences(after, more, rest, tolerance)
+
+
+def _outcome(table: Weighed, absent: frozenset[int], seen: frozenset[int]) -> tuple[float, FloatArray | float]:
+    """Weight of "these absent and those seen", and that times each cause's probability then."""
+    total, weighed = 0.0, 0.0
+    if not table:
+        return 0.0, 0.0
+    for part in _subsets(tuple(sorted(seen))):
+        share, causes = table[absent | frozenset(part)]
+        sign = -1.0 if len(part) % 2 else 1.0
+        total += sign * share
+        weighed = weighed + sign * causes
+    return total, weighed
+
+
+def _subsets(group: tuple[int, ...]) -> chain[tuple[int, ...]]:
+    return chain.from_iterable(combinations(group, size) for size in range(len(group) + 1))
