@@ -155,7 +155,13 @@ class Outcome(Frozen):
 
 
 class NextCheck(Frozen):
-    """A check worth doing next."""
+    """A check worth doing next.
+
+    minutes:   the work with its set-up. gain_bits: expected drop of uncertainty, in bits over the causes.
+    gain_is:   `exact` when every open sign it settles is counted together, `at-least` when only the most telling are.
+    signs:     those that are counted. after: checks that must be done before it and are not done.
+    share_set_up: other checks at this place that need the same set-up; its minutes then count once.
+    """
 
     check: str
     name: str
@@ -163,10 +169,35 @@ class NextCheck(Frozen):
     axle: str | None = None
     place_words: str
     minutes: float
+    set_up_minutes: float = 0.0
     gain_bits: float
+    gain_is: Literal["exact", "at-least"] = "exact"
     risk: str
     asks: str
+    signs: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    preconditions: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    share_set_up: tuple[str, ...] = ()
     outcomes: tuple[Outcome, ...]
+
+
+class Steadiness(Frozen):
+    """How much the first place hangs on the frequencies, each redrawn within what its word allows.
+
+    first:    the cause (or `no-fault`) that stands first with the words as they are; first_in: draws in which it still
+              does. low, high: 5 and 95 % of its probability over the draws. instead: who else came first, most often
+              first. note: what was cut short, if anything.
+    """
+
+    draws: int
+    first: str
+    first_in: int
+    word: str
+    low: float
+    high: float
+    instead: tuple[str, ...] = ()
+    note: str = ""
 
 
 class WorkStep(Frozen):
@@ -286,6 +317,7 @@ class Diagnosis(Frozen):
     not_noted: tuple[str, ...] = ()
     steps: tuple[StepShown, ...]
     edges: tuple[Edge, ...]
+    steadiness: Steadiness | None = None
 
     def _repr_html_(self) -> str | None:
         """The page, where a notebook asks for it; None, so that it falls back to text, where no page is loaded."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from lugwright.belief.ground import Ground, Key, applies
 from lugwright.belief.judge import Judgement
 from lugwright.belief.posterior import ImpossibleEvidence, TooWide
-from lugwright.chaining.base_facts import sheet_lengths
+from lugwright.chaining.base_facts import sheet_numbers
 from lugwright.chaining.conclude import Conclusions, fact_words
 from lugwright.chaining.rules import Step
 from lugwright.diagnosis import (
@@ -248,7 +248,7 @@ def findings_shown(
 def readings_shown(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[ReadingShown, ...]:
     """Every measurement: as written, what it works out to, and what the rules drew from it."""
     rows = []
-    lengths = sheet_lengths(case.sheet)
+    lengths = sheet_numbers(case.sheet)
     for reading in case.readings:
         check = rulebase.checks[reading.check]
         quantities = field_quantities(check)

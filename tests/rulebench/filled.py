@@ -8,7 +8,7 @@ SIGN = "hub-hot"
 
 ENTRIES: dict[str, tuple[str, ...]] = {
     "symptom": ("Sand in the hub", "hubs", "unit", "look", "never", "Sand trickles out.", "It got in.", "judgement"),
-    "cause": ("Sand in the oil", "unit", "rare", "Sand grinds.", "judgement", "It seizes.", "Wash it.", SIGN, "usually"),
+    "cause": ("Sandy oil", "unit", "rare", "Sand grinds.", "judgement", "It seizes.", "Wash it.", SIGN, "usually"),
     "chaining": ("Hot means low", f"{SIGN}, unit: $unit", "hub-oil-low, unit: $unit", "Less oil.", "judgement"),
     "check": ("Sieve test", "Sand stays in a sieve.", "judgement", "unit", "10", "low", SIGN, "Drain it.", ),
     "procedure": ("Wash the hub", "Sand must go.", "judgement", "Wash it.", "The oil is clear."),

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 from lugwright.issues import UnusableInput
 from lugwright.plain_yaml import read_plain_text
 
-WORDS = ("a", "belt", "the-lug", "it's", "1", "-2.50", "no", "true", "~", "null", "#", "x#y", "a:b", "b:", "-", "?", "µ",
-         '"', "{", "}", "[x]", ",", "&a", "*b", "!t", "%", "@", "|", ">", "=", "<<", "sheet:x", "\\n", "…", "😀",
-         "2024-05-01",
-         "12:30", "lengthy" * 9)  # fmt: skip
+WORDS = (
+    "a", "belt", "the-lug", "it's", "1", "-2.50", "no", "true", "~", "null", "#", "x#y", "a:b", "b:", "-", "?", "µ",
+    '"', "{", "}", "[x]", ",", "&a", "*b", "!t", "%", "@", "|", ">", "=", "<<", "sheet:x", "\\n", "…", "😀",
+    "2024-05-01", "12:30", "lengthy" * 9,
+)  # fmt: skip
 IDS = ("because", "name", "basis", "shows", "feeds", "look_alikes", "acts_on", "remedy", "other-key", "beforehand")
 
 texts = st.one_of(

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lugwright.quantities import show
-from lugwright.readings import derive
+from lugwright.readings import ReadingRefused, derive
 from lugwright.rulebase.reading_fields import DERIVED, field_quantities
 from lugwright.rulebase.schema import Check, ReadingField
 from lugwright.rulelint.forms import PAIRS, Wanted, fitting, words_of
@@ -29,6 +29,14 @@ def check(computation: str) -> Check:
         name="A check", because="For a test.", basis={"kind": "judgement"}, where=where, minutes=1, risk="low",
         decides=(), steps=("Measure.",), computation=computation, reading=fields,
     )  # fmt: skip
+
+
+def worked_out(computation: str, reading: dict[str, float | str]) -> dict[str, float | str]:
+    """The reading with what follows from it; nothing where it is refused as no reading."""
+    try:
+        return dict(derive(computation, reading, {}))
+    except ReadingRefused:
+        return {}
 
 
 def passes(reading: dict[str, float | str], tests: list[Wanted]) -> bool:
@@ -84,7 +92,7 @@ def test_a_reading_that_is_said_to_fit_passes_every_test(computation, data):
         for first in (0.0, 1e-5, -1e-5)
         for second in (0.0, 1e-5, -1e-5)
     ]
-    assert any(passes(dict(derive(computation, one, {})), tests) for one in nudged)
+    assert any(passes(worked_out(computation, one), tests) for one in nudged)
 
 
 @pytest.mark.parametrize("computation", sorted(PAIRS))
@@ -100,14 +108,18 @@ def test_where_nothing_is_said_to_fit_no_reading_of_a_grid_does(computation, dat
         for second in range(least * 2, 101, 3):
             if computation == "gap" and second > first:
                 continue
-            reading = dict(derive(computation, {names[0]: first / 2, names[1]: second / 2}, {}))
+            try:
+                reading = dict(derive(computation, {names[0]: first / 2, names[1]: second / 2}, {}))
+            except ReadingRefused:
+                continue  # numbers that no case file can bring in
             assert not passes(reading, tests), reading
 
 
 @pytest.mark.parametrize("computation", sorted(PAIRS))
-def test_every_derived_field_has_its_form(computation):
+def test_every_figure_that_is_worked_out_has_its_form(computation):
     _, linear = PAIRS[computation]
-    assert set(linear) | {"tight", "difference"} >= set(DERIVED[computation])
+    figures = {name for name, quantity in DERIVED[computation].items() if quantity != "word"}
+    assert {*linear, "difference"} >= figures
 
 
 @pytest.mark.parametrize(("computation", "first", "second"), [("side-clearance", 4.0, 14.0), ("toe", 2210.0, 2218.0),

@@ -254,7 +254,7 @@ class Mutator:
         return self._edited("repeat-item", file, way, value, [*value, self.rng.choice(value)])
 
     def misspell_key(self) -> Mutation:
-        file, way, value = self._pick(lambda way, _: isinstance(way[-1], str) and len(str(way[-1])) > 2)
+        file, way, value = self._pick(lambda way, _: isinstance(way[-1], str) and len(way) > 1 and len(way[-1]) > 2)
         return self._edited("misspell-key", file, way, value, value, key=self._slip(str(way[-1])))
 
     def misspell_word(self) -> Mutation:
@@ -428,9 +428,10 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     options.add_argument("--count", type=int, default=3000)
     options.add_argument("--seed", type=int, default=1)
+    options.add_argument("--rules", type=Path, help="another rule base than the shipped one")
     options.add_argument("--list", action="store_true", help="list every unnoticed mutation")
     chosen = options.parse_args()
-    shop = Shop()
+    shop = Shop(chosen.rules)
     outcomes = []
     for mutation in Mutator(shop, chosen.seed).make(chosen.count):
         try:

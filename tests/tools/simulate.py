@@ -102,7 +102,8 @@ class Bench:
             checks = () if last else next_checks(case, self.rulebase, ground, judgement, ranked, concluded)
             open_question = undecided(ranked, judgement.no_fault, checks, self.rulebase)
             marginal = np.round(judgement.posterior.marginal, 9)
-            order = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))
+            faults = set(range(len(marginal))) - ground.harmless
+            order = sorted(faults, key=lambda row: (-marginal[row], ground.network.causes[row]))
             rows = [ground.network.causes.index(key) for key in truth]
             yield Answer(
                 kind,
@@ -175,6 +176,8 @@ def jobs(args: argparse.Namespace, rulebase: RuleBase) -> Iterator[tuple[str, Wo
         rows: dict[str, list[int]] = defaultdict(list)
         for row, (cause, _) in enumerate(works.plain.causes):
             rows[cause].append(row)
+        for name in [name for name in rows if rulebase.causes[name].harmless]:
+            del rows[name]
         names = [name for name in rows if not args.causes or name in args.causes.split(",")]
         for stage in ("mild", "advanced") if args.stage == "both" else (args.stage,):
             for name in names:
@@ -199,13 +202,7 @@ def jobs(args: argparse.Namespace, rulebase: RuleBase) -> Iterator[tuple[str, Wo
         for visit in ("complaint", "routine") if args.healthy else ():
             sound = works if visit == "complaint" else Works(rulebase, layout, visit, seed=args.seed)
             for number in range(args.healthy):
-                rng = rng_for(args.seed, layout, "healthy", number)
-                work = sound.pool[int(rng.integers(len(sound.pool)))]
-                ground = sound.ground(work)
-                from simulated_machines import draw_signs
-
-                machine = Machine(work, (), ground, draw_signs(rng, ground, ()))
-                yield f"healthy {visit}", sound, machine, number
+                yield f"healthy {visit}", sound, sound.sound(rng_for(args.seed, layout, "healthy", number)), number
 
 
 def run(args: argparse.Namespace) -> list[Answer]:

@@ -10,7 +10,8 @@ Rates, all of them ours:
   times likelier where harsh turns make it four times likelier. A side-hill case answers the right uphill hand in 0.75
   of the draws, for instance, because 0.1 x 6 stands against 0.6 x 0.2 + 0.2 x 0.4 + 0.1 x 0.05.
 * *Faults.* A named cause at a random place it can act at, mild or advanced as asked. A cause that does not grow has one
-  form and counts with the advanced ones.
+  form and counts with the advanced ones. Conditions that are normal on a sound machine are drawn on every machine, as
+  often as the rules say, and are no faults.
 * *Signs.* All from the network, marks included: P(sign) = 1 - (1 - leak) x product of (1 - link). A sign that speaks
   against a cause is as rare as its word says. Of a sign that can show on one side only, at most one side stays. What a
   check misses or imagines is part of the words.
@@ -127,19 +128,31 @@ class Works:
         weight = self.factors[:, [row for row, _ in faults]].prod(axis=1)
         work = self.pool[int(rng.choice(len(self.pool), p=weight / weight.sum()))]
         ground = self.ground(work)
-        return Machine(work, tuple(faults), ground, draw_signs(rng, ground, faults))
+        there = draw_signs(rng, ground, [*faults, *drawn_causes(rng, ground, harmless=True)])
+        return Machine(work, tuple(faults), ground, there)
+
+    def sound(self, rng: np.random.Generator) -> Machine:
+        """A sound machine, doing any work."""
+        ground = self.ground(work := self.pool[int(rng.integers(len(self.pool)))])
+        return Machine(work, (), ground, draw_signs(rng, ground, drawn_causes(rng, ground, harmless=True)))
 
     def as_found(self, rng: np.random.Generator) -> Machine:
         """A machine with as many faults, of whatever kind and stage, as the rates per visit give its work."""
-        work = self.pool[int(rng.integers(len(self.pool)))]
-        ground = self.ground(work)
-        prior = ground.network.prior
-        faults = []
-        for row, chance in enumerate(rng.random(len(prior))):
-            stage = int(np.searchsorted(np.cumsum(prior[row]), chance, side="right"))
-            if stage < prior.shape[1]:
-                faults.append((row, stage))
-        return Machine(work, tuple(faults), ground, draw_signs(rng, ground, faults))
+        ground = self.ground(work := self.pool[int(rng.integers(len(self.pool)))])
+        faults = drawn_causes(rng, ground, harmless=False)
+        there = draw_signs(rng, ground, [*faults, *drawn_causes(rng, ground, harmless=True)])
+        return Machine(work, tuple(faults), ground, there)
+
+
+def drawn_causes(rng: np.random.Generator, ground: Ground, *, harmless: bool) -> list[tuple[int, int]]:
+    """Causes that are there by their own rates, as (row, stage): faults, or else what is normal on a sound machine."""
+    prior = ground.network.prior
+    drawn = []
+    for row, chance in enumerate(rng.random(len(prior))):
+        stage = int(np.searchsorted(np.cumsum(prior[row]), chance, side="right"))
+        if stage < prior.shape[1] and (row in ground.harmless) == harmless:
+            drawn.append((row, stage))
+    return drawn
 
 
 def draw_signs(rng: np.random.Generator, ground: Ground, faults: Sequence[tuple[int, int]]) -> np.ndarray:

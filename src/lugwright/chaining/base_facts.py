@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from lugwright.chaining.rules import Fact, fact
+from lugwright.issues import Issue, UnusableInput
 from lugwright.places import AXLES, SIDES, UNITS, axle_of, hand_of, opposite, partner
-from lugwright.quantities import parse
-from lugwright.readings import derive
+from lugwright.quantities import kinds_of, parse
+from lugwright.readings import ReadingRefused, derive
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -17,7 +18,10 @@ if TYPE_CHECKING:
 
 
 def base_facts(case: CaseRecord, rulebase: RuleBase) -> tuple[Fact, ...]:
-    """What a case states, as facts: the machine, its places, context, findings and readings with what they mean."""
+    """What a case states, as facts: the machine, its places, context, findings and readings with what they mean.
+
+    Raises UnusableInput naming every reading that cannot be one (one side only, sides swapped, larger than the part).
+    """
     facts = [fact("machine", layout=case.layout, drive=case.drive)]
     if case.hours is not None:
         facts.append(fact("machine", hours=case.hours))
@@ -36,10 +40,19 @@ def base_facts(case: CaseRecord, rulebase: RuleBase) -> tuple[Fact, ...]:
                 side=place.side,
             )
         )
-    lengths = sheet_lengths(case.sheet)
+    numbers = sheet_numbers(case.sheet)
+    refused = []
     for reading in case.readings:
-        fields = derive(rulebase.checks[reading.check].computation, reading.fields, lengths)
+        try:
+            fields = derive(rulebase.checks[reading.check].computation, reading.fields, numbers)
+        except ReadingRefused as problem:
+            why = "a rule would draw a sign from numbers that cannot be"
+            what = f"{reading.key}: {problem}"
+            refused.append(Issue(reading.spot, "reading-refused", what, why, problem.hint))
+            continue
         facts.append(fact("reading", check=reading.check, unit=reading.place.unit, axle=reading.place.axle, **fields))
+    if refused:
+        raise UnusableInput(refused)
     return tuple(facts)
 
 
@@ -56,12 +69,17 @@ def relations(layout: str) -> Iterator[Fact]:
         yield fact("is-axle", axle=axle)
 
 
-def sheet_lengths(sheet: MachineSheet | None) -> dict[str, float]:
-    """The numbers of a machine sheet that are lengths, in mm."""
+#: A number of a sheet is read as the first of these that it can be. The only temperatures that a computation compares
+#: with are differences, so that 15 °F is one.
+SHEET_KINDS = ("length", "pressure", "temperature-difference", "angle", "share", "mass")
+
+
+def sheet_numbers(sheet: MachineSheet | None) -> dict[str, float]:
+    """The numbers of a machine sheet that readings are compared with, in base units."""
     found: dict[str, float] = {}
     for name, number in (sheet.numbers if sheet else {}).items():
-        try:
-            found[name] = parse(number.value, "length")
-        except ValueError:
-            continue
+        kinds = kinds_of(number.value)
+        kind = next((one for one in SHEET_KINDS if one in kinds), None)
+        if kind:
+            found[name] = parse(number.value, kind)
     return found

@@ -2,30 +2,61 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from lugwright.belief.ground import Ground, applies, sign_places
+from lugwright.belief.ground import Ground
 from lugwright.belief.judge import Judgement
-from lugwright.belief.posterior import Outcome as SignOutcome
-from lugwright.belief.posterior import outcomes
+from lugwright.belief.looks import Look, affordable, joint_looks, lightened, screen
+from lugwright.belief.network import FloatArray, IntArray
+from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
 from lugwright.diagnosis import NextCheck, Outcome, RankedCause
-from lugwright.places import Place, axle_of, units_of
+from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, choice
+from lugwright.places import Place
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.rulebase.load import RuleBase
 
-#: Causes whose signs are worth a check, places looked at, and checks shown.
-LEADERS = 4
-MOST_SIGNS = 40
+#: Checks shown, and checks worked out exactly.
 SHOWN = 5
+WEIGHED = 12
+#: Signs of one check that are counted together.
+JOINED = 3
 #: A check that would tell less than this is not worth the walk.
 LEAST_BITS = 0.03
+#: Predicted nanoseconds of work for weighing checks, and for one pass; counted, not timed.
+WORK = 3.0e8
+ONE_PASS = 1.0e8
+#: Outcomes rarer than this are not shown, and the most that are.
+RARE = 0.01
+OUTCOMES = 4
+#: Of what the weights not visited may amount to while checks are weighed.
+TOLERANCE = 1e-6
 
-RISKS = {"low": 0, "medium": 1, "high": 2}
+
+@dataclass(frozen=True)
+class Weighed:
+    """Checks weighed for one case.
+
+    rows:  the checks worth doing, best first, each after what it needs. best: the look of each check worked out.
+    counted: rows of the causes whose uncertainty counts; before: what the findings they are weighed on say now.
+    skipped: checks that could be done and that the work limit left unweighed; light: seen signs set aside for it.
+    """
+
+    rows: tuple[NextCheck, ...]
+    choice: Choice
+    best: dict[Task, Look]
+    evidence: Evidence
+    counted: IntArray
+    before: FloatArray
+    skipped: tuple[str, ...]
+    light: int
 
 
 def next_checks(
@@ -36,139 +67,178 @@ def next_checks(
     ranked: tuple[RankedCause, ...],
     concluded: Conclusions,
 ) -> tuple[NextCheck, ...]:
-    """Checks by expected drop in uncertainty per minute, safest first on a tie.
+    """Checks by expected drop in uncertainty per minute, safest first on a tie, then the shorter one.
 
-    A check counts by the single sign it settles that tells most; a check whose reading is void there, or that was done
-    already, is left out. The gain is the expected drop of the binary entropies of all causes, in bits.
+    A check counts by the joint outcome of the signs it settles at its place: exact where they are three or fewer, at
+    least that of the three most telling otherwise. What must be done before a check stands before it. Left out: what
+    was done already, what would be void, and on a machine that must stand all that is not of low risk.
     """
-    candidates = _candidates(case, rulebase, ground, judgement, ranked, concluded)
-    signs = list(dict.fromkeys(sign for _, _, sign in candidates))[:MOST_SIGNS]
-    told = {one.sign: one for one in outcomes(ground.network, judgement.evidence, signs, tolerance=1e-7)}
-    best: dict[tuple[str, Place], SignOutcome] = {}
-    for check, place, sign in candidates:
-        if sign not in told:
-            continue
-        one = told[sign]
-        known = best.get((check, place))
-        if known is None or round(one.expected_gain_bits, 9) > round(known.expected_gain_bits, 9):
-            best[check, place] = one
-    now = judgement.posterior.marginal
-    rows = [
-        _shown(check, place, one, rulebase, ground, now)
-        for (check, place), one in best.items()
-        if one.expected_gain_bits >= LEAST_BITS
-    ]
-    rows.sort(
-        key=lambda row: (
-            -round(row.gain_bits / row.minutes, 6),
-            RISKS[row.risk],
-            row.minutes,
-            row.check,
-            row.place_words,
-        )
+    return weighed_checks(case, rulebase, ground, judgement, concluded).rows[:SHOWN]
+
+
+def weighed_checks(
+    case: CaseRecord, rulebase: RuleBase, ground: Ground, judgement: Judgement, concluded: Conclusions
+) -> Weighed:
+    """Every check that is worth weighing within the work limit; see `next_checks`."""
+    network, evidence = ground.network, judgement.evidence
+    by_stage, before = judgement.posterior.by_stage, judgement.posterior.marginal
+    worth = screen(network, by_stage)
+    options = choice(case, rulebase, ground, evidence, concluded, worth)
+    light = lightened(network, evidence, ONE_PASS)
+    if light.seen != evidence.seen:
+        before = posterior(network, light, tolerance=TOLERANCE).marginal
+    counted = np.array([row for row in range(len(before)) if row not in ground.harmless], dtype=np.intp)
+    order = sorted(options.candidates.values(), key=lambda one: _rank(one.guess, options.minutes([one.task]), one))
+    once = list({one.check: one for one in reversed(order)}.values())
+    once = [one for one in order if one in once and one.guess >= LEAST_BITS / 3]
+    most = affordable(network, light, WORK) // (1 << JOINED)
+    chosen = once[: min(WEIGHED, most)]
+    needed = [options.candidates[task] for one in chosen for task in one.first]
+    groups = list(dict.fromkeys(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs))
+    pairs = _pairs(chosen)
+    joined = [_mixed(*pair) for pair in pairs]
+    looks = dict(
+        zip((*groups, *joined), joint_looks(network, light, [*groups, *joined], rows=counted, tolerance=TOLERANCE),
+            strict=True)
+    ) if groups else {}  # fmt: skip
+    best = {one.task: looks[one.signs[:JOINED]] for one in (*chosen, *needed) if one.signs}
+    rate = {one.task: _gain(best, one) / options.minutes([one.task]) for one in chosen}
+    shared: dict[Task, tuple[str, ...]] = {}
+    for pair, signs in zip(pairs, joined, strict=True):
+        together = looks[signs].gain_bits / options.minutes([one.task for one in pair])
+        if together > max(rate[one.task] for one in pair):
+            for one, other in (pair, pair[::-1]):
+                rate[one.task] = max(rate[one.task], together)
+                shared[one.task] = (*shared.get(one.task, ()), other.check)
+    worthy = [one for one in chosen if _gain(best, one) >= LEAST_BITS]
+    worthy.sort(key=lambda one: (-round(rate[one.task], 6), *_rank(0.0, one.alone, one)[1:]))
+    placed = options.with_first(one.task for one in worthy)
+    rows: dict[str, NextCheck] = {}
+    for task in placed:
+        row = shown(options.candidates[task], best.get(task), rulebase, ground, before, shared.get(task, ()), worthy)
+        rows.setdefault(row.check, row)
+    return Weighed(
+        rows=tuple(rows.values()),
+        choice=options,
+        best=best,
+        evidence=light,
+        counted=counted,
+        before=before,
+        skipped=tuple(one.check for one in once[len(chosen) :]),
+        light=len(evidence.seen) - len(light.seen),
     )
-    first_of_each = {row.check: row for row in reversed(rows)}
-    return tuple(row for row in rows if first_of_each[row.check] is row)[:SHOWN]
 
 
-def _candidates(
-    case: CaseRecord,
+def _rank(gain: float, minutes: float, one: Candidate) -> tuple[float, int, float, str, str]:
+    return -round(gain / minutes, 6), RISKS[one.risk], minutes, one.check, one.place.key
+
+
+def _gain(best: dict[Task, Look], one: Candidate) -> float:
+    return best[one.task].gain_bits if one.task in best else 0.0
+
+
+def _pairs(chosen: Sequence[Candidate]) -> list[tuple[Candidate, Candidate]]:
+    """Checks at one place that share a set-up, two by two."""
+    return [
+        (one, other)
+        for one, other in combinations(chosen, 2)
+        if one.set_up and one.set_up == other.set_up and one.place == other.place and one.signs and other.signs
+    ]
+
+
+def _mixed(one: Candidate, other: Candidate) -> tuple[int, ...]:
+    """The most telling signs of two checks, both of them represented."""
+    mixed = [sign for pair in zip(one.signs, other.signs) for sign in pair] + [*one.signs, *other.signs]  # noqa: B905
+    return tuple(dict.fromkeys(mixed))[:JOINED]
+
+
+def shown(
+    one: Candidate,
+    look: Look | None,
     rulebase: RuleBase,
     ground: Ground,
-    judgement: Judgement,
-    ranked: tuple[RankedCause, ...],
-    concluded: Conclusions,
-) -> list[tuple[str, Place, int]]:
-    """(check, place, sign) for every open sign near a leading cause, strongest links first."""
-    void = set(concluded.void)
-    known = set(judgement.evidence.seen) | set(judgement.evidence.absent)
-    rows = [leader.row for leader in judgement.leaders[:LEADERS]]
-    weight = (
-        ground.shows[rows].max(axis=1)
-        * np.array([[leader.probability] for leader in judgement.leaders[:LEADERS]])
-    ).max(axis=0)
-    units = _units(case, ranked)
-    done = {(reading.check, reading.place) for reading in case.readings}
-    found = []
-    for name, check in rulebase.checks.items():
-        for symptom in (rulebase.symptoms[one] for one in check.decides):
-            if not applies(symptom, case.layout, case.drive):
-                continue
-            symptom_id = next(one for one in check.decides if rulebase.symptoms[one] is symptom)
-            for place in sign_places(symptom, case.layout):
-                sign = ground.sign_index[symptom_id, place]
-                at = _check_place(place, check.where)
-                near = (
-                    (not place.unit and not place.axle)
-                    or place.unit in units
-                    or place.axle in {axle_of(u) for u in units}
-                )
-                if (
-                    near
-                    and sign not in known
-                    and (name, at.unit) not in void
-                    and (name, at) not in done
-                    and weight[sign] > 0.02
-                ):
-                    found.append((name, at, sign))
-    return sorted(found, key=lambda row: (-round(float(weight[row[2]]), 6), row[0], row[2]))
-
-
-def _units(case: CaseRecord, ranked: tuple[RankedCause, ...]) -> set[str]:
-    """The units where the leading causes act; the whole machine counts through its first unit with a finding."""
-    units: set[str] = set()
-    for one in ranked[:LEADERS]:
-        if one.unit:
-            units.add(one.unit)
-        elif one.axle:
-            units.update(units_of(one.axle))
-        else:
-            units.update(
-                finding.place.unit for finding in case.findings if finding.state == "seen" and finding.place.unit
-            )
-    return units
-
-
-def _check_place(place: Place, where: str) -> Place:
-    """Where the check is done for a sign at a place."""
-    if where == "machine":
-        return Place()
-    if where == "axle":
-        return Place(axle=place.axle or (axle_of(place.unit) if place.unit else ""))
-    return Place(unit=place.unit, axle="" if place.unit else place.axle)
-
-
-def _shown(
-    check: str, place: Place, one: SignOutcome, rulebase: RuleBase, ground: Ground, now: np.ndarray
+    before: FloatArray,
+    shared: tuple[str, ...] = (),
+    others: Sequence[Candidate] = (),
 ) -> NextCheck:
-    entry = rulebase.checks[check]
-    symptom, at = ground.signs[one.sign]
-    name = rulebase.symptoms[symptom].name
-    where = f", {at.words}" if at.key != "machine" else ""
+    """A candidate as a row of the answer. Without a look it tells nothing itself and is needed first by others."""
+    entry = rulebase.checks[one.check]
+    keys = [ground.signs[sign] for sign in (look.signs if look else ())]
+    for_these = [rulebase.checks[other.check].name for other in others if one.task in other.first]
     return NextCheck(
-        check=check,
+        check=one.check,
         name=entry.name,
-        unit=place.unit or None,
-        axle=place.axle or None,
-        place_words=place.words,
-        minutes=entry.minutes + entry.set_up_minutes,
-        gain_bits=round(one.expected_gain_bits, 6),
-        risk=entry.risk,
-        asks=f"{name}{where}?",
-        outcomes=(
-            _outcome("seen", one.probability, one.if_seen, now, rulebase, ground),
-            _outcome("not there", 1 - one.probability, one.if_absent, now, rulebase, ground),
-        ),
+        unit=one.place.unit or None,
+        axle=one.place.axle or None,
+        place_words=one.place.words,
+        minutes=one.alone,
+        set_up_minutes=one.set_up_minutes,
+        gain_bits=round(look.gain_bits, 6) if look else 0.0,
+        gain_is="exact" if len(one.signs) <= len(keys) else "at-least",
+        risk=one.risk,
+        asks=" ".join(f"{_named(key, rulebase)}?" for key in keys) or f"needed before: {'; '.join(for_these)}",
+        signs=tuple(ground.network.signs[sign] for sign in (look.signs if look else ())),
+        needs=entry.needs,
+        preconditions=entry.preconditions,
+        after=tuple(dict.fromkeys(task[0] for task in one.first)),
+        share_set_up=shared,
+        outcomes=_outcomes(look, before, rulebase, ground) if look else (),
     )
+
+
+def _named(key: tuple[str, Place], rulebase: RuleBase) -> str:
+    symptom, at = key
+    name = rulebase.symptoms[symptom].name
+    return f"{name}, {at.words}" if at.key != "machine" else name
+
+
+def _outcomes(look: Look, now: FloatArray, rulebase: RuleBase, ground: Ground) -> tuple[Outcome, ...]:
+    """The outcomes worth telling, most likely first; for one sign "seen" stands before "not there"."""
+    order = sorted(range(len(look.probability)), key=lambda at: (-round(float(look.probability[at]), 9), at))
+    if len(look.signs) == 1:
+        order = [1, 0]
+    kept = [at for at in order if look.probability[at] >= RARE and not _clash(look.seen(at), rulebase, ground)]
+    return tuple(
+        _outcome(_result(look, at, rulebase, ground), look.probability[at], look.marginal[at], now, rulebase, ground)
+        for at in kept[:OUTCOMES]
+    )
+
+
+def _clash(seen: tuple[int, ...], rulebase: RuleBase, ground: Ground) -> bool:
+    """Whether a difference between two sides is seen on both, which no machine can show."""
+    units = [(ground.signs[at][0], ground.signs[at][1].unit) for at in seen]
+    return any(rulebase.symptoms[name].directed and units.count((name, unit)) > 1 for name, unit in units)
+
+
+def _result(look: Look, outcome: int, rulebase: RuleBase, ground: Ground) -> str:
+    seen = look.seen(outcome)
+    if len(look.signs) == 1:
+        return "seen" if seen else "not there"
+    if not seen:
+        return "none of them"
+    every = [ground.signs[at] for at in look.signs]
+    names = [
+        rulebase.symptoms[name].name + _apart(name, place, every) for name, place in map(ground.signs.__getitem__, seen)
+    ]
+    return ("only " if len(names) == 1 else "") + " and ".join(names)
+
+
+def _apart(name: str, place: Place, every: Sequence[tuple[str, Place]]) -> str:
+    """What tells a sign from the same sign at other places of the look: the side, or the whole place."""
+    others = [at for other, at in every if other == name and at != place]
+    if not others:
+        return ""
+    return f" {place.side}" if place.side and all(at.unit == place.unit for at in others) else f" {place.words}"
 
 
 def _outcome(
-    result: str, probability: float, marginal: np.ndarray, now: np.ndarray, rulebase: RuleBase, ground: Ground
+    result: str, probability: float, marginal: FloatArray, now: FloatArray, rulebase: RuleBase, ground: Ground
 ) -> Outcome:
     after, before = np.round(marginal, 6), np.round(now, 6)
     names = ground.network.causes
-    first = min(range(len(after)), key=lambda row: (-after[row], names[row]))
-    moves = min(range(len(after)), key=lambda row: (-round(abs(float(after[row] - before[row])), 6), names[row]))
+    faults = [row for row in range(len(after)) if row not in ground.harmless]
+    first = min(faults, key=lambda row: (-after[row], names[row]))
+    moves = min(faults, key=lambda row: (-round(abs(float(after[row] - before[row])), 6), names[row]))
 
     def words(row: int) -> str:
         cause, place = ground.causes[row]

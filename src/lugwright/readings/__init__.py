@@ -1,7 +1,8 @@
 """What a measurement means: one small module per computation, each a pure function.
 
 `derive` takes the fields of one reading in base units (mm, degC, fractions) and gives back those fields together with
-what follows from them, which the chaining rules then compare with limits.
+what follows from them, which the chaining rules then compare with limits. A `state` says how the reading lies to its
+limit: inside, outside, or too close to call when the limit lies within the reading's plus-or-minus.
 """
 
 from __future__ import annotations
@@ -10,9 +11,18 @@ from collections.abc import Callable, Mapping
 
 from lugwright.readings.differences import inboard_minus_outboard
 from lugwright.readings.gap import gap
+from lugwright.readings.lug_size import lug_size
 from lugwright.readings.side_clearance import side_clearance
 from lugwright.readings.side_temperature import side_temperature
+from lugwright.readings.slip import slip
+from lugwright.readings.tension import leak_down, tension
 from lugwright.readings.toe import toe
+from lugwright.readings.tread_profile import tread_profile
+from lugwright.readings.uncertainty import ReadingRefused
+from lugwright.readings.weighing import weighing
+from lugwright.readings.wheel_heat import hub_heat
+
+__all__ = ["COMPUTATIONS", "ReadingRefused", "derive"]
 
 Fields = Mapping[str, float | str]
 Derived = dict[str, float | str]
@@ -22,6 +32,13 @@ COMPUTATIONS: dict[str, Callable[[Fields, Mapping[str, float]], Derived]] = {
     "toe": toe,
     "side-temperature": side_temperature,
     "gap": gap,
+    "hub-heat": hub_heat,
+    "tension": tension,
+    "leak-down": leak_down,
+    "lug-size": lug_size,
+    "tread-profile": tread_profile,
+    "weighing": weighing,
+    "slip": slip,
     "plain": inboard_minus_outboard,
 }
 
@@ -32,6 +49,7 @@ def derive(computation: str | None, fields: Fields, sheet: Mapping[str, float]) 
     computation: name in the check's `computation`; None leaves the fields as they are.
     fields:      base units (mm, degC, kPa, fractions) or words.
     sheet:       numbers of this machine's sheet in base units; may be empty.
+    Raises       ReadingRefused for numbers that cannot be a reading.
 
     >>> derive("toe", {"leading": 2210.0, "trailing": 2218.0}, {})["toe-in"]
     8.0

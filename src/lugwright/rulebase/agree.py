@@ -25,6 +25,13 @@ _NEEDED_FIELDS: dict[str, tuple[str, tuple[str, str]]] = {
     "side-temperature": ("unit", ("inboard", "outboard")),
     "toe": ("axle", ("leading", "trailing")),
     "gap": ("unit", ("largest", "smallest")),
+    "hub-heat": ("unit", ("excess",)),
+    "tension": ("unit", ("pressure", "band")),
+    "leak-down": ("unit", ("evening", "morning")),
+    "lug-size": ("unit", ("width-new", "width-now")),
+    "tread-profile": ("unit", ("inboard", "outboard")),
+    "weighing": ("machine", ("front", "rear")),
+    "slip": ("machine", ("slip",)),
 }
 _UNITS_OF_SCOPE: dict[str, tuple[str, ...]] = {
     "unit": ("own", "partner", "all"),

@@ -14,7 +14,7 @@ from lugwright.quantities import QuantityError, parse
 from lugwright.rulebase import rules as written
 from lugwright.rulebase.gather import Draft
 from lugwright.rulebase.names import answer, known, sheet_number, symptom_known
-from lugwright.rulebase.reading_fields import field_quantities
+from lugwright.rulebase.reading_fields import derived_answers, field_quantities
 from lugwright.rulebase.schema import Cause, Check, ContextFact, Symptom
 
 _WORDS: dict[str, tuple[str, ...]] = {"unit": ALL_UNITS, "axle": ALL_AXLES, "side": SIDES, "hand": HANDS}
@@ -212,7 +212,7 @@ class _Rule:
                     self.fault((*step, "is"), "bad-quantity", what, "words and numbers never match", "above: or below:")
 
     def _word(self, way: Way, reading: str, name: str, compare: written.Compare, check: Check) -> None:
-        answers = check.reading[name].answers if name in check.reading else ("inboard", "outboard", "both", "none")
+        answers = check.reading[name].answers if name in check.reading else derived_answers(check, name)
         for test in (test for test in _TESTS if getattr(compare, test) is not None):
             what = f"'{name}' of '{reading}' is a word, not a number"
             self.fault((*way, test), "unknown-answer", what, "words and numbers never match", "write is: with a word")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -16,6 +16,8 @@ from lugwright.rulebase.listing import OVERLAY
 from lugwright.rulebase.rules import CONCLUSIONS, CONDITIONS, ChainingRule
 from lugwright.rulebase.scales import Scales
 from lugwright.rulebase.schema import About, ContextFact, MachineSheet, Overlay, ProcedureStep, Shows
+from lugwright.rulebase.unfilled import WHY as OPEN
+from lugwright.rulebase.unfilled import unfilled
 from lugwright.rulebase.words import Frozen
 from lugwright.validation import WHY, Names, checked
 
@@ -118,6 +120,7 @@ def gather(files: Mapping[str, Path], raw: Mapping[str, bytes], shown: str) -> D
             document, issues = examine_plain(path, shown=label)
         draft.issues += issues
         if document is not None:
+            document = _marked(draft, document, name.partition("/")[0])
             draft.papers[label] = document
         kind, slash, _ = name.partition("/")
         if not slash:
@@ -128,6 +131,13 @@ def gather(files: Mapping[str, Path], raw: Mapping[str, bytes], shown: str) -> D
         if document is None or not document.whole:
             _scan(draft, kind, label, raw.get(name))
     return draft
+
+
+def _marked(draft: Draft, document: Document, kind: str) -> Document:
+    """The document with every TODO noted and marked as faulty, so that nothing else is said about such an entry."""
+    blanks = unfilled(document, KINDS.get(kind), keyed=kind in KINDS)
+    draft.issues += [document.issue(blank.spot, "unfilled", blank.what, OPEN, blank.hint) for blank in blanks]
+    return replace(document, faulty=document.faulty | {blank.way for blank in blanks})
 
 
 def _single(draft: Draft, name: str, document: Document | None, *, over: bool) -> None:

@@ -8,17 +8,51 @@ from __future__ import annotations
 from lugwright.rulebase.schema import Check
 
 #: Computation -> the fields it adds -> their quantity. `same` means the quantity of the field's own two sides.
-DERIVED: dict[str, dict[str, str]] = {
-    "side-clearance": {"total": "length", "offset": "length", "tight": "word"},
-    "toe": {"toe-in": "length", "toe-out": "length"},
+DERIVED: dict[str, dict[str, str]] = {  # fmt: skip
+    "side-clearance": {
+        "total": "length", "offset": "length", "tight": "word", "state": "word", "shim": "word", "pattern": "word",
+        "refused": "word",
+    },
+    "toe": {"toe-in": "length", "toe-out": "length", "state": "word"},
     "side-temperature": {
         "inboard-excess": "temperature-difference",
         "outboard-excess": "temperature-difference",
         "difference": "temperature-difference",
+        "state": "word",
+        "both-state": "word",
     },
-    "gap": {"spread": "length"},
+    "gap": {"spread": "length", "state": "word", "work": "word"},
+    "hub-heat": {"state": "word"},
+    "tension": {"state": "word"},
+    "leak-down": {"drop": "share", "state": "word"},
+    "lug-size": {"left": "share", "state": "word"},
+    "tread-profile": {"inboard-minus-outboard": "same", "state": "word"},
+    "weighing": {
+        "total": "mass", "front-share": "share", "front-state": "word", "heavier-share": "share", "side-state": "word",
+        "plate-state": "word",
+    },
+    "slip": {"state": "word"},
     "plain": {"inboard-minus-outboard": "same"},
 }
+
+_THREE = ("inside", "outside", "too-close")
+_BAND = ("inside", "below", "above", "too-close")
+_TIGHT = ("inboard", "outboard", "both", "none")
+#: Words a computation works out -> the words it can give, where they are not inside, outside or too-close.
+ANSWERS: dict[tuple[str, str], tuple[str, ...]] = {
+    ("side-clearance", "tight"): _TIGHT,
+    ("side-clearance", "shim"): _TIGHT,
+    ("side-clearance", "pattern"): ("centred", "offset", "skew", "tight-both", "too-close"),
+    ("side-clearance", "refused"): (),
+    ("gap", "work"): ("none", "set", "flip", "grind", "replace"),
+    ("tension", "state"): _BAND,
+    ("weighing", "front-state"): _BAND,
+}
+
+
+def derived_answers(check: Check, field: str) -> tuple[str, ...]:
+    """The words that the computation of a check can give for one of its word fields."""
+    return ANSWERS.get((check.computation or "", field), _THREE)
 
 
 def field_quantities(check: Check) -> dict[str, str]:

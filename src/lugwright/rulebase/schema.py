@@ -38,6 +38,13 @@ EntryKey = Annotated[
 ]
 
 
+#: How a reading is worked out; `lugwright.readings` holds one function for each.
+Computation = Literal[
+    "side-clearance", "toe", "side-temperature", "gap", "hub-heat", "tension", "leak-down", "lug-size", "tread-profile",
+    "weighing", "slip", "plain",
+]  # fmt: skip
+
+
 class Entry(Frozen):
     """What every entry carries: a name in plain words, why it is so, and on what that rests."""
 
@@ -189,9 +196,7 @@ class Check(Entry):
     false_alarm: HowOften = Field("rarely", description="how often it shows what is not there")
     cautions: tuple[Text, ...] = Field((), description="stand before the steps")
     steps: tuple[Text, ...] = Field(min_length=1)
-    computation: Literal["side-clearance", "toe", "side-temperature", "gap", "plain"] | None = Field(
-        None, description="how a reading of this check is worked out"
-    )
+    computation: Computation | None = Field(None, description="how a reading of this check is worked out")
     reading: dict[Id, ReadingField] = Field(default_factory=dict)
 
 

@@ -12,6 +12,8 @@ from lugwright.casefile.load import CaseRecord, _record
 from lugwright.issues import Issue, Spot, UnusableInput
 from lugwright.plain_build import Mark, Way
 from lugwright.plain_yaml import Document, examine_plain
+from lugwright.rulebase.unfilled import WHY as OPEN
+from lugwright.rulebase.unfilled import unfilled
 from lugwright.rulecases.agree import disagreements
 from lugwright.rulecases.schema import AmongFirst, Between, Expect, RuleCase
 from lugwright.validation import WHY, Names, checked
@@ -89,7 +91,9 @@ def case_files(folder: Path, shown: str, issues: list[Issue]) -> list[Path]:
 def _from_document(
     document: Document, rulebase: RuleBase, first_at: dict[str, Spot], issues: list[Issue]
 ) -> Iterator[LoadedCase]:
-    faulty = {way[0] for way in document.faulty if way}
+    blanks = unfilled(document, RuleCase, keyed=True)
+    issues += [document.issue(blank.spot, "unfilled", blank.what, OPEN, blank.hint) for blank in blanks]
+    faulty = {way[0] for way in (*document.faulty, *(blank.way for blank in blanks)) if way}
     if not document.whole and document.data:
         faulty.add(next(reversed(document.data)))
     bodies = _bodies(document)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lugwright.belief.ground import cause_places
+from lugwright.belief.placing import cause_places
 from lugwright.rulebase import rules as written
 from lugwright.rulelint.registry import Flaw, lint
 from lugwright.rulelint.whole import Profile, Whole
@@ -71,7 +71,7 @@ def look_alike_not_split(whole: Whole) -> Iterator[Flaw]:
 def _split(whole: Whole, name: str, other: str, check: str) -> bool:
     """Whether a check settles a sign that the two show differently, or a rule on its reading bears on one of them."""
     causes = whole.rulebase.causes
-    if any({name, other} & set(_bearing(rule)) for rule in whole.rulebase.rules.values() if _reads(rule, check)):
+    if any({name, other} & set(_bearing(rule)) for rule in _rules_on(whole, check)):
         return True
     if _interview(whole, check) and _context_of(whole, name) != _context_of(whole, other):
         return True
@@ -108,8 +108,8 @@ def _context_of(whole: Whole, cause: str) -> set[str]:
     return found
 
 
-def _reads(rule: written.ChainingRule, check: str) -> bool:
-    return any(isinstance(one, written.ReadingIs) and one.reading == check for one in rule.when)
+def _rules_on(whole: Whole, check: str) -> Iterator[written.ChainingRule]:
+    return (whole.rulebase.rules[name] for name in whole.rules_on.get(check, ()))
 
 
 def _bearing(rule: written.ChainingRule) -> Iterator[str]:
@@ -121,9 +121,8 @@ def _bearing(rule: written.ChainingRule) -> Iterator[str]:
 
 
 def _concluded_from(whole: Whole, check: str) -> Iterator[str]:
-    for rule in whole.rulebase.rules.values():
-        if _reads(rule, check):
-            yield from (one.finding for one in rule.then if isinstance(one, written.Finding))
+    for rule in _rules_on(whole, check):
+        yield from (one.finding for one in rule.then if isinstance(one, written.Finding))
 
 
 def _of(profile: Profile, symptom: str) -> set[tuple[str, str, str]]:

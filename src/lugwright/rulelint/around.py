@@ -19,12 +19,7 @@ def check_decides_nothing(whole: Whole) -> Iterator[Flaw]:
     """A check that settles nothing which any cause shows or any rule reads."""
     for name, check in whole.rulebase.checks.items():
         useful = [one for one in check.decides if one in whole.links_of or one in whole.readers]
-        read = any(
-            isinstance(one, written.ReadingIs) and one.reading == name
-            for rule in whole.rulebase.rules.values()
-            for one in rule.when
-        )
-        if not useful and not read:
+        if not useful and name not in whole.rules_on:
             yield Flaw(
                 f"checks/{name}",
                 f"'{name}' decides nothing that a cause shows or a rule reads",
@@ -132,10 +127,12 @@ def visit_without_rate(whole: Whole) -> Iterator[Flaw]:
 def procedure_unused(whole: Whole) -> Iterator[Flaw]:
     """A procedure that no cause names and no text mentions."""
     used = {cause.procedure for cause in whole.rulebase.causes.values()}
+    ids = sorted(whole.rulebase.procedures, key=len, reverse=True)
+    mention = re.compile(rf"(?<![\w-])({'|'.join(map(re.escape, ids))})(?![\w-])") if ids else None
     for kind in ("causes", "checks", "chaining", "procedures", "symptoms", "context"):
         for name, entry in whole.rulebase.entries(kind).items():
-            for _, text in texts(entry):
-                used |= {one for one in whole.rulebase.procedures if one != name and _mentions(text, one)}
+            for _, text in texts(entry) if mention else ():
+                used |= {one for one in mention.findall(text) if one != name} if mention else set()
     for name in whole.rulebase.procedures:
         if name not in used:
             yield Flaw(
@@ -144,10 +141,6 @@ def procedure_unused(whole: Whole) -> Iterator[Flaw]:
                 "nobody is ever led to it",
                 "name it as the procedure: of a cause, or mention its id where it belongs",
             )
-
-
-def _mentions(text: str, ident: str) -> bool:
-    return ident in text and re.search(rf"(?<![\w-]){re.escape(ident)}(?![\w-])", text) is not None
 
 
 @lint("check-at-another-place", "warning")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
 
-from lugwright.belief.ground import applies
+from lugwright.belief.placing import applies
 from lugwright.chaining.compile import compile_rules
 from lugwright.chaining.rules import RuleError
 from lugwright.chaining.strata import strata

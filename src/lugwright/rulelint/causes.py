@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lugwright.belief.ground import cause_places, sound_rate
+from lugwright.belief.placing import cause_places, sound_rate
 from lugwright.places import Place, opposite
 from lugwright.rulebase.schema import Shows
 from lugwright.rulelint.registry import Flaw, lint

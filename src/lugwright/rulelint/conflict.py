@@ -11,7 +11,7 @@ from lugwright.chaining.compile import OPS, NotOnSheet, number
 from lugwright.quantities import show
 from lugwright.rulebase import rules as written
 from lugwright.rulelint.fits import range_of, wanted
-from lugwright.rulelint.forms import fitting, pair_of, words_of
+from lugwright.rulelint.forms import exact, fitting, pair_of, words_of
 from lugwright.rulelint.never import shim_of
 from lugwright.rulelint.registry import Flaw, lint
 from lugwright.rulelint.whole import Whole
@@ -46,8 +46,9 @@ def rules_contradict(whole: Whole) -> Iterator[Flaw]:
 
 def _related(whole: Whole, one: written.ReadingIs, other: written.ReadingIs) -> bool:
     """Whether two conditions look at one figure; a person may well write a word and a figure that disagree."""
-    groups = [{pair_of(whole.rulebase.checks[one.reading], name) for name in each.with_} for each in (one, other)]
-    return bool(groups[0] & groups[1])
+    check = whole.rulebase.checks[one.reading]
+    groups = [{pair_of(check, name) for name in each.with_} for each in (one, other)]
+    return bool(groups[0] & groups[1]) and exact(check, (*one.with_, *other.with_))
 
 
 def _meet(one: written.Finding, other: written.Finding) -> bool:

@@ -13,7 +13,10 @@ from dataclasses import dataclass
 from itertools import combinations, product
 
 from lugwright.quantities import show
-from lugwright.readings.side_clearance import SHIM_MM
+from lugwright.readings.alignment import MOST_GAP_MM, SHIM_MM
+from lugwright.readings.gap import MOST_GAP_MM as MOST_SCRAPER_GAP_MM
+from lugwright.readings.toe import MOST_MM as MOST_TOE_MM
+from lugwright.readings.tread_profile import MOST_MM as MOST_BAR_MM
 from lugwright.rulebase.reading_fields import field_quantities
 from lugwright.rulebase.schema import Check
 from lugwright.units import KINDS
@@ -24,8 +27,16 @@ PAIRS: dict[str, tuple[tuple[str, str], dict[str, tuple[float, float]]]] = {
     "side-temperature": (("inboard", "outboard"), {"inboard-excess": (1, -1), "outboard-excess": (-1, 1)}),
     "toe": (("leading", "trailing"), {"toe-in": (-1, 1), "toe-out": (1, -1)}),
     "gap": (("largest", "smallest"), {"spread": (1, -1)}),
+    "tread-profile": (("inboard", "outboard"), {"inboard-minus-outboard": (1, -1)}),
     "plain": (("inboard", "outboard"), {"inboard-minus-outboard": (1, -1)}),
 }
+
+#: Computation -> the most its two numbers can be, in mm; a larger one is refused as a reading.
+LARGEST = {"side-clearance": MOST_GAP_MM, "gap": MOST_SCRAPER_GAP_MM, "tread-profile": MOST_BAR_MM}
+
+
+#: How far from the smallest figures a reading is chosen that shall serve as an example, in base units.
+STRIDE = 4.0
 
 
 @dataclass(frozen=True, order=True)
@@ -100,6 +111,12 @@ def pair_of(check: Check, field: str) -> str:
     return names[0] if field in (*names, *linear, "tight", "difference") else field
 
 
+def exact(check: Check, fields: Iterable[str]) -> bool:
+    """Whether all fields are written down or have a form here, so that a reading found by `fitting` truly fits."""
+    names, linear = PAIRS.get(check.computation or "", (("", ""), {}))
+    return {*fields} <= {*check.reading, *names, *linear, "tight", "difference"}
+
+
 def _bounds(factors: tuple[float, float], one: Wanted) -> list[Bound]:
     first, second = factors
     value = float(one.value)
@@ -126,6 +143,10 @@ def _natural(check: Check, names: tuple[str, str]) -> Iterator[Bound]:
         yield from _range(check, name, factors)
     if check.computation == "gap":
         yield Bound(-1, 1, 0)
+    if check.computation == "toe":
+        yield from (Bound(-1, 1, MOST_TOE_MM), Bound(1, -1, MOST_TOE_MM), Bound(-1, 0, -1), Bound(0, -1, -1))
+    for factors in ((1.0, 0.0), (0.0, 1.0)) if check.computation in LARGEST else ():
+        yield Bound(*factors, LARGEST[check.computation or ""])
 
 
 def _range(check: Check, name: str, factors: tuple[float, float]) -> Iterator[Bound]:
@@ -163,12 +184,12 @@ def _inside(bounds: list[Bound]) -> tuple[float, float] | None:
                 corners.append((x, y))
     if not corners:
         return None
-    near = sorted(set(corners), key=lambda corner: (abs(corner[0]) + abs(corner[1]), corner))[:4]
-    for some in (near, corners):
-        x, y = (sum(corner[n] for corner in some) / len(some) for n in (0, 1))
-        if all(bound.holds(x, y) for bound in every):
-            return x, y
-    return None
+    near = min(corners, key=lambda corner: (abs(corner[0]) + abs(corner[1]), corner))
+    middle = tuple(sum(corner[n] for corner in corners) / len(corners) for n in (0, 1))
+    away = max(abs(middle[n] - near[n]) for n in (0, 1))
+    step = min(1.0, STRIDE / away) if away else 0.0
+    x, y = (near[n] + step * (middle[n] - near[n]) for n in (0, 1))
+    return (x, y) if all(bound.holds(x, y) for bound in every) else None
 
 
 def words_of(reading: Mapping[str, float | str], check: Check) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations, product
 from typing import Any
 
-from lugwright.belief.ground import applies
+from lugwright.belief.placing import applies
 from lugwright.chaining.compile import OPS, NotOnSheet
 from lugwright.places import AXLES, HANDS, SIDES, UNITS, axle_of, hand_of, opposite, partner
 from lugwright.rulebase import rules as written
@@ -102,9 +102,9 @@ def _readable(whole: Whole, check: str, ones: list[written.ReadingIs]) -> bool:
 
 def shim_of(sheet: Any) -> float | None:
     """The shim's thickness a sheet names, in mm."""
-    from lugwright.chaining.base_facts import sheet_lengths
+    from lugwright.chaining.base_facts import sheet_numbers
 
-    return sheet_lengths(sheet).get("shim-thickness")
+    return sheet_numbers(sheet).get("shim-thickness")
 
 
 def clash(whole: Whole, one: Any, other: Any) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
-from lugwright.belief.ground import applies, cause_places, show_places
+from lugwright.belief.placing import applies, cause_places, show_places
 from lugwright.places import DRIVES, LAYOUTS, Place
 from lugwright.rulebase import rules as written
 
@@ -84,6 +84,16 @@ class Whole:
     def concluded(self) -> Mapping[str, tuple[str, ...]]:
         """Symptom -> rules that conclude it, seen or absent."""
         return _grouped((one.finding, name) for name, _, one in self.conclusions if isinstance(one, written.Finding))
+
+    @cached_property
+    def rules_on(self) -> Mapping[str, tuple[str, ...]]:
+        """Check -> rules with a condition under `when` on a reading of it."""
+        return _grouped(
+            (one.reading, name)
+            for name, rule in self.rulebase.rules.items()
+            for one in rule.when
+            if isinstance(one, written.ReadingIs)
+        )
 
     @cached_property
     def voided(self) -> frozenset[str]:

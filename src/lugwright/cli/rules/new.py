@@ -149,7 +149,8 @@ def alike(name: str, others: Mapping[str, Spot]) -> dict[str, Spot]:
 
     found = {}
     for other, spot in others.items():
-        near = difflib.SequenceMatcher(None, name, other, autojunk=False).ratio() >= _ALIKE
+        match = difflib.SequenceMatcher(None, name, other, autojunk=False)
+        near = match.quick_ratio() >= _ALIKE and match.ratio() >= _ALIKE
         turned = sorted(name.split("-")) == sorted(other.split("-")) and "not" not in name.split("-")
         if turned or (near and not _told_apart(name, other)):
             found[other] = spot

@@ -1,0 +1,176 @@
+"""Which checks could be done now, where, what each would settle, and what must be done before it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from lugwright.belief.ground import Ground, applies, sign_places
+from lugwright.belief.network import FloatArray
+from lugwright.belief.posterior import Evidence
+from lugwright.chaining.conclude import Conclusions
+from lugwright.places import AXLES, UNITS, Place, axle_of, units_of
+from lugwright.prospects import LeftOut
+
+if TYPE_CHECKING:
+    from lugwright.casefile.load import CaseRecord
+    from lugwright.rulebase.load import RuleBase
+
+RISKS = {"low": 0, "medium": 1, "high": 2}
+
+#: A check at a place.
+Task = tuple[str, Place]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A check that could be done at a place.
+
+    signs:   columns of the signs it would settle there and that bear on a cause, the most telling by a quick guess
+             first; guess: that guess for the best few of them together, in bits.
+    minutes: the work itself; set_up, set_up_minutes: shared with other checks of the same set-up.
+    first:   checks to be done before it, in order, that are not done yet.
+    """
+
+    check: str
+    place: Place
+    signs: tuple[int, ...]
+    guess: float
+    minutes: float
+    set_up: str
+    set_up_minutes: float
+    risk: str
+    first: tuple[Task, ...] = ()
+
+    @property
+    def task(self) -> Task:
+        """The check and its place."""
+        return self.check, self.place
+
+    @property
+    def alone(self) -> float:
+        """Minutes with its own set-up, without what must be done before it."""
+        return self.minutes + self.set_up_minutes
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Candidates by check and place, and what cannot be done now with the reason."""
+
+    candidates: dict[Task, Candidate]
+    left_out: tuple[LeftOut, ...]
+
+    def minutes(self, tasks: Iterable[Task]) -> float:
+        """Minutes for some checks with all that must come before them; every set-up counts once."""
+        every = self.with_first(tasks)
+        set_ups = {one.set_up or str(one.task): one.set_up_minutes for one in (self.candidates[key] for key in every)}
+        return sum(self.candidates[key].minutes for key in every) + sum(set_ups.values())
+
+    def with_first(self, tasks: Iterable[Task]) -> tuple[Task, ...]:
+        """The checks and all that must come before them, in an order in which they can be done."""
+        return tuple(dict.fromkeys(one for task in tasks for one in (*self.candidates[task].first, task)))
+
+
+def choice(
+    case: CaseRecord, rulebase: RuleBase, ground: Ground, evidence: Evidence, concluded: Conclusions, worth: FloatArray
+) -> Choice:
+    """Every check that can be done now.
+
+    worth: (signs,) what each sign is guessed to tell, in bits.
+    Left out: a check that was read already, one whose reading would be void there, and on a machine that must stand
+    every check that is not of low risk, or that needs such a check first.
+    """
+    known = {ground.signs[at] for at in (*evidence.seen, *evidence.absent)}
+    settles = {(name, at): _settled(name, at, case, rulebase) for name, at in _tasks(case, rulebase)}
+    done = {(reading.check, reading.place) for reading in case.readings}
+    done |= {task for task, signs in settles.items() if signs and known.issuperset(signs)}
+    void = set(concluded.void)
+    standing = any(action == "stop" for action, *_ in concluded.verdicts)
+    found: dict[Task, Candidate] = {}
+    left_out: dict[tuple[str, str], list[str]] = {}
+    for (name, at), signs in settles.items():
+        check = rulebase.checks[name]
+        first = tuple(_before(name, at, rulebase, case.layout, done))
+        if (name, at) in done or not signs:
+            continue
+        if (name, at.unit) in void:
+            left_out.setdefault((name, "packed dirt spoils the reading: clean there first"), []).append(at.words)
+            continue
+        if standing and any(rulebase.checks[one].risk != "low" for one, _ in (*first, (name, at))):
+            left_out.setdefault((name, "the machine must stand, and this check is not safe on it now"), [])
+            continue
+        open_signs = [ground.sign_index[key] for key in signs if key not in known]
+        telling = sorted((at for at in open_signs if worth[at] > 0), key=lambda at: (-round(float(worth[at]), 9), at))
+        found[name, at] = Candidate(
+            name,
+            at,
+            tuple(telling),
+            float(sum(worth[one] for one in telling[:3])),
+            check.minutes,
+            check.set_up or "",
+            check.set_up_minutes,
+            check.risk,
+            first,
+        )
+    kept = {task: one for task, one in found.items() if all(step in found for step in one.first)}
+    for name, _ in found.keys() - kept.keys():
+        left_out.setdefault((name, "what must be done before it cannot be done now"), [])
+    rows = [
+        LeftOut(check=name, name=rulebase.checks[name].name, where=", ".join(where), why=why)
+        for (name, why), where in sorted(left_out.items())
+    ]
+    return Choice(kept, tuple(rows))
+
+
+def _tasks(case: CaseRecord, rulebase: RuleBase) -> list[Task]:
+    """Every check at every place where it is done on this layout."""
+    places = {
+        "machine": (Place(),),
+        "axle": tuple(Place(axle=axle) for axle in AXLES[case.layout]),
+        "unit": tuple(Place(unit=unit) for unit in UNITS[case.layout]),
+    }
+    return [
+        (name, at)
+        for name, check in sorted(rulebase.checks.items())
+        for at in places["unit" if check.where == "side" else check.where]
+    ]
+
+
+def _settled(name: str, at: Place, case: CaseRecord, rulebase: RuleBase) -> tuple[tuple[str, Place], ...]:
+    """The signs a check settles where it is done."""
+    return tuple(
+        (symptom, place)
+        for symptom in rulebase.checks[name].decides
+        if applies(rulebase.symptoms[symptom], case.layout, case.drive)
+        for place in sign_places(rulebase.symptoms[symptom], case.layout)
+        if _within(place, at)
+    )
+
+
+def _within(place: Place, at: Place) -> bool:
+    """Whether a sign's place is looked at when a check is done at a place."""
+    if at.unit:
+        return place.unit == at.unit
+    if at.axle:
+        return at.axle in (place.axle, axle_of(place.unit) if place.unit else "")
+    return True
+
+
+def _before(name: str, at: Place, rulebase: RuleBase, layout: str, done: set[Task]) -> Iterable[Task]:
+    """What has to be done before a check at a place and is not done, in order."""
+    for need in rulebase.checks[name].needs_first:
+        where = rulebase.checks[need].where
+        places: tuple[Place, ...]
+        if where == "machine":
+            places = (Place(),)
+        elif where == "axle":
+            axles = (at.axle,) if at.axle else (axle_of(at.unit),) if at.unit else AXLES[layout]
+            places = tuple(Place(axle=axle) for axle in axles)
+        else:
+            units = (at.unit,) if at.unit else units_of(at.axle) if at.axle else UNITS[layout]
+            places = tuple(Place(unit=unit) for unit in units)
+        for place in places:
+            if (need, place) not in done:
+                yield from _before(need, place, rulebase, layout, done)
+                yield need, place

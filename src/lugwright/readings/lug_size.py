@@ -1,0 +1,51 @@
+"""Lug width and height: how much is left, and does one face lose more than the other?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from lugwright.readings.uncertainty import CALLIPER_MM, ReadingRefused, against, together
+from lugwright.readings.welch import Compared, compare
+
+#: Share of the width of a new lug at which the belt is due. common practice: 60 %, watched from 75 %.
+LIMIT_SHARE = 0.60
+#: Smallest difference of the two faces that matters. common practice: 2 to 3 mm.
+FACES_MM = 2.5
+
+
+def lug_size(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
+    """Share of a new lug's width that is left.
+
+    fields: `width-new`, `width-now` in mm at the same height, the first above zero.
+    Adds    `left` (share, at most 1) and `state` against 60 % of new.
+    Raises  ReadingRefused for a lug wider than new by more than the tool's error, or no width at all.
+
+    >>> lug_size({"width-new": 90.0, "width-now": 63.0}, {})["left"]
+    0.7
+    """
+    new, now = float(fields["width-new"]), float(fields["width-now"])
+    if new <= 0:
+        raise ReadingRefused("width-new", "a new lug has some width", "look it up, or measure a new belt")
+    if now > new + 2 * CALLIPER_MM:
+        what = f"the lug is {now:g} mm wide now and was {new:g} mm when new"
+        raise ReadingRefused("width-now", what, "the two look swapped, or were taken at different heights")
+    left = min(1.0, now / new)
+    half = together(CALLIPER_MM / new, CALLIPER_MM * left / new)
+    return {**fields, "left": left, "state": against(left, LIMIT_SHARE, half, "below")}
+
+
+def face_difference(inboard: Sequence[float], outboard: Sequence[float]) -> Compared:
+    """Middle line to each face, in mm, on six or more lugs: outboard against inboard by Welch's test.
+
+    A positive difference means that the inboard face has lost more.
+    Raises ReadingRefused with fewer than six lugs on a side.
+
+    >>> face_difference([40, 41, 40, 39, 41, 40], [45, 44, 45, 46, 45, 44]).matters(FACES_MM)
+    'outside'
+    """
+    for name, values in (("inboard", inboard), ("outboard", outboard)):
+        if len(values) < 6:
+            raise ReadingRefused(name, f"{len(values)} lugs; six at least, spread round the belt, are needed")
+        if min(values) < 0:
+            raise ReadingRefused(name, f"{min(values):g} mm; a width cannot be below zero")
+    return compare(outboard, inboard)

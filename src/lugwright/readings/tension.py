@@ -1,0 +1,113 @@
+"""Belt tension: pressure against the band of this machine, leak-down overnight, and tension from sag or push."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from lugwright.readings.uncertainty import GAUGE_SHARE, ReadingRefused, within
+
+#: Drop overnight, corrected for temperature, that is a leak. common practice: 5 to 10 %.
+LEAK_SHARE = 0.10
+
+
+def tension(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
+    """Pressure against the band on the sheet; without a band on the sheet nothing is compared and nothing assumed.
+
+    fields: `pressure` in kPa and `band` (below, inside, above) as noted, either of them.
+    sheet:  `tension-low` and `tension-high` in kPa.
+    Adds    `state`: inside, below, above, or too-close where an end of the band lies within the gauge's 2 %.
+    Raises  ReadingRefused where the band noted contradicts the pressure clearly.
+
+    >>> band = {"tension-low": 19_000.0, "tension-high": 21_000.0}
+    >>> [tension({"pressure": kpa}, band)["state"] for kpa in (18_000.0, 18_900.0, 20_000.0, 22_000.0)]
+    ['below', 'too-close', 'inside', 'above']
+    >>> tension({"pressure": 18_000.0}, {})
+    {'pressure': 18000.0}
+    """
+    pressure = fields.get("pressure")
+    if not isinstance(pressure, float) or not {"tension-low", "tension-high"} <= set(sheet):
+        return dict(fields)
+    state = within(pressure, sheet["tension-low"], sheet["tension-high"], GAUGE_SHARE * pressure)
+    noted = fields.get("band")
+    if noted is not None and state != "too-close" and noted != state:
+        what = f"the band is noted as {noted}, but the pressure lies {state} the band of the sheet"
+        raise ReadingRefused("band", what, "keep the one that was read off the gauge")
+    return {**fields, "state": state}
+
+
+def leak_down(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
+    """Drop of pressure over a night, corrected for temperature where both were noted.
+
+    fields: `evening`, `morning` in kPa; `evening-temperature`, `morning-temperature` in degC, both or neither.
+    Adds    `drop` (share of the evening's pressure, negative where it rose) and `state` against 10 %.
+    Raises  ReadingRefused for a pressure of zero in the evening, or one temperature without the other.
+    Source  gas law for the gas charge: absolute pressure follows absolute temperature. The correction is an upper
+            bound, since only the gas side follows it.
+
+    >>> round(float(leak_down({"evening": 20_000.0, "morning": 16_000.0}, {})["drop"]), 3)
+    0.2
+    >>> cold = {"evening": 20_000.0, "morning": 19_300.0, "evening-temperature": 30.0, "morning-temperature": 18.0}
+    >>> leak_down(cold, {})["state"]
+    'inside'
+    """
+    evening, morning = float(fields["evening"]), float(fields["morning"])
+    if evening <= 0:
+        raise ReadingRefused("evening", "there was no pressure in the evening", "charge it first")
+    warm, cold = fields.get("evening-temperature"), fields.get("morning-temperature")
+    if (warm is None) != (cold is None):
+        raise ReadingRefused("morning-temperature", "only one of the two temperatures is written", "write both, or neither")
+    expected = evening
+    if isinstance(warm, float) and isinstance(cold, float):
+        expected = (evening + 101.325) * (cold + 273.15) / (warm + 273.15) - 101.325
+    drop = (expected - morning) / expected
+    half = math.hypot(GAUGE_SHARE, GAUGE_SHARE)
+    over = drop - LEAK_SHARE
+    state = "outside" if over > half else "inside" if over < -half else "too-close"
+    return {**fields, "drop": drop, "state": state}
+
+
+def from_sag(weight_n_per_m: float, span_m: float, sag_m: float) -> float:
+    """Pull in N of a hanging run: weight per length x span squared / (8 x sag), all > 0.
+
+    Bending stiffness of a belt can shift this by half: a figure for a trend, not for a setting.
+    Source: parabola of a shallow cable, as in any statics text; below catenary by 1.3 % at sag/span 0.1.
+
+    >>> round(from_sag(1079.0, 1.6, 0.010) / 1000, 1)
+    34.5
+    """
+    _positive(weight_n_per_m, span_m, sag_m)
+    return weight_n_per_m * span_m**2 / (8 * sag_m)
+
+
+def from_catenary(weight_n_per_m: float, span_m: float, sag_m: float) -> tuple[float, float]:
+    """Horizontal and greatest pull in N of the same run, exactly: sag = c (cosh(span / 2c) - 1), pull = weight x c.
+
+    Source: catenary, as in any statics text.
+
+    >>> [round(pull) for pull in from_catenary(3.0, 500.0, 100.0)]
+    [984, 1284]
+    """
+    _positive(weight_n_per_m, span_m, sag_m)
+    low, high = span_m / 1400, span_m**2 / (8 * sag_m) + sag_m
+    for _ in range(200):
+        c = (low + high) / 2
+        low, high = (c, high) if c * (math.cosh(span_m / (2 * c)) - 1) > sag_m else (low, c)
+    return weight_n_per_m * c, weight_n_per_m * (c + sag_m)
+
+
+def from_push(push_n: float, span_m: float, deflection_m: float) -> float:
+    """Pull in N from a push in the middle of a straight run: push x span / (4 x deflection), all > 0.
+
+    Source: balance of forces at the middle, small deflection.
+
+    >>> round(from_push(500.0, 1.6, 0.005) / 1000)
+    40
+    """
+    _positive(push_n, span_m, deflection_m)
+    return push_n * span_m / (4 * deflection_m)
+
+
+def _positive(*values: float) -> None:
+    if min(values) <= 0:
+        raise ValueError("weight or push, span and sag must be above zero")

@@ -1,0 +1,110 @@
+"""What to look at next, in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lugwright.diagnosis import NextCheck, Steadiness
+from lugwright.prospects import NextPlan, Standing
+from lugwright.report.lines import Line
+from lugwright.report.text import VERDICTS, percent
+
+#: Left-out checks that are named one by one.
+NAMED = 6
+
+
+def next_lines(plan: NextPlan) -> Iterator[Line]:
+    """The whole plan as lines."""
+    yield Line(f"{plan.case}   {plan.machine}", tone="strong")
+    yield Line(plan.rulebase.words, tone="faint")
+    yield Line()
+    word, tone, plain = VERDICTS[plan.verdict]
+    yield Line(f" {word} ", tone=tone)
+    if plain:
+        yield Line(f"{plain}; only checks that are safe on a standing machine are offered", indent=2, tone="strong")
+    yield Line()
+    yield Line("As it stands", tone="head")
+    yield from standing_lines(plan.now[:4])
+    if plan.steadiness:
+        yield Line(steadiness_words(plan.steadiness), indent=3)
+    yield Line()
+    yield Line(f"Look next    (uncertainty now {plan.uncertainty_bits:.2f} bits)", tone="head")
+    for number, check in enumerate(plan.checks, 1):
+        yield from check_lines(check, plan, f"{number}")
+    if not plan.checks:
+        yield Line("No check is worth its time now.", indent=2)
+    if plan.batch:
+        yield Line()
+        one = plan.batch
+        yield Line(f"Within {one.allowed:g} min", tone="head", right=f"{one.minutes:g} min")
+        for number, check in enumerate(one.checks, 1):
+            yield Line(f"{check.name}: {check.place_words}", indent=2, label=f"{number}", label_width=3)
+        if one.checks:
+            yield Line(
+                f"together at least {one.gain_bits:.2f} bits; the best of {one.tried} sets; a shared set-up counts once",
+                indent=5, tone="faint",
+            )  # fmt: skip
+        else:
+            yield Line("No check worth its time fits into that.", indent=2)
+    if plan.left_out or plan.notes:
+        yield Line()
+        yield Line("Left out", tone="head")
+        yield from _left_out(plan)
+
+
+def standing_lines(now: tuple[Standing, ...]) -> Iterator[Line]:
+    """A ranking, one line for each."""
+    for number, one in enumerate(now, 1):
+        right = f"{one.word:>14}  {percent(one.probability):>6}"
+        yield Line(one.words, label=f"{number}", label_width=3, right=right)
+
+
+def check_lines(check: NextCheck, plan: NextPlan, label: str) -> Iterator[Line]:
+    """One check: minutes, what it asks, what it needs, what each outcome would do."""
+    yield Line(
+        f"{check.name}: {check.place_words}{plan.rulebase.mark('checks', check.check)}",
+        label=label, label_width=3, tone="strong", right=f"{check.minutes:g} min",
+    )  # fmt: skip
+    if check.gain_bits:
+        least = "at least " if check.gain_is == "at-least" else ""
+        count = f", counting its {len(check.signs)} most telling signs" if least else ""
+        told = f"{least}{check.gain_bits:.2f} bits{count}; risk {check.risk}"
+        yield Line(told, indent=3, label="tells", label_width=7)
+    yield Line(check.asks, indent=3, label="asks", label_width=7)
+    if check.needs:
+        yield Line("; ".join(check.needs), indent=3, label="needs", label_width=7)
+    if check.after:
+        yield Line("; ".join(check.after), indent=3, label="after", label_width=7)
+    if check.share_set_up:
+        text = f"its set-up ({check.set_up_minutes:g} min) also serves {', '.join(check.share_set_up)}"
+        yield Line(text, indent=3, label="share", label_width=7)
+    leader = plan.now[0].cause
+    for outcome in check.outcomes:
+        moved = f"{outcome.moves_words} {percent(outcome.moves_from)} → {percent(outcome.moves_to)}"
+        other = outcome.first not in (leader, outcome.moves)
+        then = f"; first then {outcome.first_words} {percent(outcome.first_probability)}" if other else ""
+        yield Line(f"{outcome.result} ({percent(outcome.probability)}): {moved}{then}", indent=3, label="if",
+                   label_width=7)  # fmt: skip
+
+
+def _left_out(plan: NextPlan) -> Iterator[Line]:
+    by_reason: dict[str, list[str]] = {}
+    for one in plan.left_out:
+        by_reason.setdefault(one.why, []).append(one.check + (f" ({one.where})" if one.where else ""))
+    for why, names in by_reason.items():
+        more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+        yield Line(f"{why}: {', '.join(names[:NAMED])}{more}", indent=2, label="-", label_width=2)
+    for note in plan.notes:
+        yield Line(note, indent=2, label="-", label_width=2)
+
+
+def steadiness_words(one: Steadiness) -> str:
+    """How steady the first place is.
+
+    >>> steadiness_words(Steadiness(draws=300, first="x@left", first_in=291, word="steady", low=0.81, high=0.97))
+    'Steady: first in 97 of 100 redraws; 81 % to 97 %'
+    """
+    share = 100 * one.first_in / one.draws
+    first = f"{share:.0f}" if share in (0, 100) or 0.5 <= share <= 99.5 else ("fewer than 1" if share < 50 else "99")
+    note = f" ({one.note})" if one.note else ""
+    return f"{one.word.capitalize()}: first in {first} of 100 redraws; {percent(one.low)} to {percent(one.high)}{note}"

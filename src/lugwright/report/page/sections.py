@@ -1,0 +1,292 @@
+"""The sections of the page, in the order of reading: verdict, map, causes, what was and was not looked at, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lugwright.diagnosis import Diagnosis, FindingShown, NextCheck, RankedCause, VerdictShown, Work
+from lugwright.places import UNITS
+from lugwright.report.page.blocks import (
+    Banner,
+    Block,
+    Bullets,
+    Cautions,
+    Facts,
+    Heading,
+    Picture,
+    Section,
+    Steps,
+    Table,
+    Text,
+    Tone,
+)
+from lugwright.report.page.record import audit_sections
+from lugwright.report.pattern import pattern_lines
+from lugwright.report.text import VERDICTS, percent
+from lugwright.report.wear_cells import place_list, wear_cells
+from lugwright.report.wear_map import description
+
+#: Causes below this are listed in one table instead of a part of their own.
+IN_FULL = 0.05
+TONES: dict[str, Tone] = {"stop": "stop", "limit-use": "limit", "keep-running": "go"}
+
+
+def sections(answer: Diagnosis) -> tuple[Section, ...]:
+    """Every section of the page; each is there in every report, so that an empty one says so."""
+    return (
+        Section("verdict", "Verdict", tuple(_verdict(answer.verdict, answer))),
+        Section("map", "Wear map", tuple(_map(answer))),
+        Section("causes", "Likely causes", tuple(_causes(answer))),
+        Section("sound", "Looked at and not found", tuple(_sound(answer))),
+        Section("not-looked-at", "Not looked at", tuple(_not_looked_at(answer))),
+        Section("ruled-out", "Ruled out", tuple(_ruled_out(answer))),
+        Section("open", "Unexplained, contradictory, in conflict", tuple(_open(answer))),
+        Section("next", "Look next", tuple(_next(answer))),
+        Section("work", "Work", tuple(_work(answer))),
+        *audit_sections(answer),
+    )
+
+
+def _verdict(verdict: VerdictShown, answer: Diagnosis) -> Iterator[Block]:
+    word, _, plain = VERDICTS[verdict.action]
+    said = plain or {
+        "limit-use": "It may run within these limits.",
+        "keep-running": "Nothing that was noted calls for a limit. What nobody looked at is not cleared by this.",
+    }.get(verdict.action, "")
+    yield Banner(word, said[0].upper() + said[1:] if said else "", TONES[verdict.action])
+    for reason in verdict.reasons:
+        if not (reason.finding or reason.limit):
+            continue
+        where = f" ({reason.place_words})" if reason.place_words else ""
+        yield Heading(f"{reason.finding}{where}", right=VERDICTS[reason.action][0].capitalize())
+        rows = [
+            ("Measured", reason.measured),
+            ("What to keep to", reason.limit),
+            ("The figure behind it", reason.number),
+            ("Rule", f"{reason.rule}{answer.rulebase.mark('chaining', reason.rule)}" if reason.rule else ""),
+        ]
+        yield Facts(tuple((name, text) for name, text in rows if text))
+    yield from _in_short(answer)
+
+
+def _in_short(answer: Diagnosis) -> Iterator[Block]:
+    """The answer in one sentence, right under the verdict."""
+    first = answer.ranked[0] if answer.ranked else None
+    sound = f"no fault beyond normal wear: {answer.no_fault_word}, {percent(answer.no_fault)}"
+    if answer.undecided:
+        yield Text("Undecided: " + "; ".join(_between(answer)) + ".")
+    elif first and first.probability > answer.no_fault:
+        yield Text(
+            f"Likeliest cause: {first.name}, {first.place_words} ({first.word}, {percent(first.probability)}); {sound}."
+        )
+    else:
+        yield Text(sound[0].upper() + sound[1:] + ".")
+
+
+def _between(answer: Diagnosis) -> list[str]:
+    names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
+    names["no-fault"] = "no fault beyond normal wear"
+    return [names.get(key, key) for key in answer.undecided.between] if answer.undecided else []
+
+
+def _map(answer: Diagnosis) -> Iterator[Block]:
+    for line in pattern_lines(answer):
+        yield Text(line)
+    yield Picture("map", description(answer), "The machine from above, front up. The numbers are those of the table.")
+    signs = wear_cells(answer).signs
+    if signs:
+        rows = tuple((str(one.number), one.name, one.family.name, place_list(one)) for one in signs)
+        yield Table("Signs that were seen", ("No.", "Sign", "Kind", "Where"), rows)
+
+
+def _causes(answer: Diagnosis) -> Iterator[Block]:
+    yield Text("Causes can act together, so the figures need not add up to 100 %.")
+    if answer.undecided:
+        yield Text("Undecided between: " + "; ".join(_between(answer)) + ".")
+        if answer.undecided.check:
+            yield Text(f"Split by: {answer.undecided.check_name}. {answer.undecided.how}")
+    lead_is_sound = not answer.ranked or answer.no_fault >= answer.ranked[0].probability
+    if lead_is_sound:
+        yield from _no_fault(answer)
+    full = [one for rank, one in enumerate(answer.ranked) if rank == 0 or one.probability >= IN_FULL]
+    for number, one in enumerate(full, 1):
+        yield from _cause(one, number, answer)
+    if not lead_is_sound:
+        yield from _no_fault(answer)
+    rest = answer.ranked[len(full) :]
+    if rest:
+        rows = tuple((one.name, one.place_words, f"{one.word}, {percent(one.probability)}") for one in rest)
+        yield Table("Further causes, each below 5 %", ("Cause", "Place", "How likely"), rows, figures=(2,))
+
+
+def _no_fault(answer: Diagnosis) -> Iterator[Block]:
+    figure = f"{answer.no_fault_word}, {percent(answer.no_fault)}"
+    yield Heading("No fault beyond normal wear", right=figure, share=answer.no_fault)
+    for one in answer.normal:
+        yield Text(f"Normal on a sound machine: {one.name}, {one.place_words} ({one.word}, {percent(one.probability)}).")
+
+
+def _cause(one: RankedCause, number: int, answer: Diagnosis) -> Iterator[Block]:
+    layer = answer.rulebase.mark("causes", one.cause)
+    figure = f"{one.word}, {percent(one.probability)}"
+    yield Heading(f"{number}. {one.name}: {one.place_words}", right=figure, share=one.probability, id=f"cause-{number}")
+    rows = [
+        ("Why it wears so", one.because),
+        ("If it is left", one.if_ignored),
+        ("Before anything was looked at", percent(one.prior)),
+        ("Still mild", percent(one.mild) if one.mild else ""),
+        ("Rests on", one.basis),
+        ("Written at", f"{one.written}{layer}"),
+    ]
+    yield Facts(tuple((name, text) for name, text in rows if text))
+    now = percent(one.probability)
+    said = [
+        (row.words, "for" if row.speaks == "for" else "against", f"{now} → {percent(row.probability)}")
+        for speaks in ("for", "against")
+        for row in one.without
+        if row.speaks == speaks
+    ]
+    if said:
+        yield Table(
+            f"What carries cause {number} and what speaks against it",
+            ("Finding", "Speaks", "Without this finding"),
+            tuple(said),
+            figures=(2,),
+        )
+    else:
+        yield Text("No single finding changes this figure by more than half a per cent.", "faint")
+
+
+def _sound(answer: Diagnosis) -> Iterator[Block]:
+    absent: dict[str, dict[str, list[FindingShown]]] = {}
+    for one in answer.findings:
+        if one.state == "absent":
+            absent.setdefault(one.component or "other", {}).setdefault(one.symptom, []).append(one)
+    if not absent:
+        yield Text("No sign was recorded as looked for and not found.")
+        return
+    count = sum(len(places) for signs in absent.values() for places in signs.values())
+    yield Text(f"{count} signs were looked for and not found. Each counts in the figures above.")
+    rows = tuple(
+        (part.replace("-", " "), "; ".join(_absence(places, answer) for places in signs.values()))
+        for part, signs in sorted(absent.items())
+    )
+    yield Table("Not found, by part", ("Part", "Signs that are not there"), rows)
+
+
+def _absence(places: list[FindingShown], answer: Diagnosis) -> str:
+    """One sign with the places it is absent from; `everywhere` where that is every unit, or both sides of each."""
+    first = places[0]
+    units = len(UNITS[answer.layout])
+    if first.place == "machine" or len(places) == (2 * units if "/" in first.place else units):
+        return first.name
+    return f"{first.name} ({', '.join(one.place_words.replace(', ', ' ') for one in places)})"
+
+
+def _not_looked_at(answer: Diagnosis) -> Iterator[Block]:
+    if answer.not_looked_at:
+        yield Text("Nothing was written about these parts. That is no evidence either way, and it clears nothing.")
+        yield Bullets(answer.not_looked_at)
+    else:
+        yield Text("Something was written about every part of every unit.")
+
+
+def _ruled_out(answer: Diagnosis) -> Iterator[Block]:
+    if not answer.ruled_out:
+        yield Text("No cause was ruled out by a rule.")
+        return
+    why = {step.rule: step for step in answer.steps}
+    rows = []
+    for one in answer.ruled_out:
+        step = why.get(one.rule)
+        said = f"{step.name or one.rule}. {step.because}" if step else one.rule
+        written = f"{step.file}:{step.line}" if step else ""
+        layer = answer.rulebase.mark("chaining", one.rule)
+        rows.append((one.name, one.place_words or "everywhere", said, f"{one.rule}{layer}, {written}".rstrip(", ")))
+    yield Table("Causes a rule excludes", ("Cause", "Where", "Why", "Rule"), tuple(rows))
+
+
+def _open(answer: Diagnosis) -> Iterator[Block]:
+    unexplained = "; ".join(f"{one.name}, {one.place_words}" for one in answer.unexplained)
+    rows = [
+        ("Unexplained", unexplained or "nothing: each sign is accounted for by a cause above or by normal wear"),
+        (
+            "Contradictory",
+            f"{'; '.join(answer.contradictory)}. Recorded both as there and as not there; counted neither way."
+            if answer.contradictory
+            else "nothing",
+        ),
+        (
+            "Conflict",
+            f"the findings pull against each other ({answer.conflict_bits:.1f} bits); more than one cause may be at "
+            "work, or a note is wrong"
+            if answer.conflict_bits > 0
+            else f"none; the findings fit together ({answer.conflict_bits:.1f} bits)",
+        ),
+        ("Accuracy", f"no figure is off by more than {answer.bound:.1e}" if answer.bound > 0 else "exact"),
+    ]
+    yield Facts(tuple(rows))
+    steady = getattr(answer, "steadiness", None)
+    if steady is not None:
+        yield Heading("Steadiness")
+        yield from _steadiness(steady)
+
+
+def _steadiness(steady: object) -> Iterator[Block]:
+    """Whatever the diagnosis knows about steadiness: its own words, else its fields by name."""
+    words = getattr(steady, "words", None)
+    if isinstance(words, str):
+        yield Text(words)
+        return
+    dump = getattr(steady, "model_dump", None)
+    found = dump() if callable(dump) else {"steadiness": steady}
+    yield Facts(tuple((str(name).replace("_", " "), str(value)) for name, value in found.items()))
+
+
+def _next(answer: Diagnosis) -> Iterator[Block]:
+    if not answer.next_checks:
+        yield Text("No check is worth its time now.")
+        return
+    yield Cautions(answer.cautions)
+    for number, check in enumerate(answer.next_checks, 1):
+        yield from _check(check, number, answer)
+
+
+def _check(check: NextCheck, number: int, answer: Diagnosis) -> Iterator[Block]:
+    layer = answer.rulebase.mark("checks", check.check)
+    yield Heading(f"{number}. {check.name}: {check.place_words}{layer}", right=f"{check.minutes:.0f} min")
+    yield Facts((("Asks", check.asks), ("Risk to the person", check.risk)))
+    rows = tuple(
+        (
+            outcome.result,
+            percent(outcome.probability),
+            f"{outcome.moves_words}: {percent(outcome.moves_from)} → {percent(outcome.moves_to)}",
+            f"{outcome.first_words}, {percent(outcome.first_probability)}",
+        )
+        for outcome in check.outcomes
+    )
+    columns = ("Outcome", "How likely", "Moves most", "Stands first then")
+    yield Table(f"What check {number} would change", columns, rows, figures=(1,))
+
+
+def _work(answer: Diagnosis) -> Iterator[Block]:
+    if not answer.work:
+        yield Text("No work is given: no cause is likely enough to work on without a further check.")
+        return
+    for work in answer.work:
+        yield from _procedure(work, answer)
+
+
+def _procedure(work: Work, answer: Diagnosis) -> Iterator[Block]:
+    layer = answer.rulebase.mark("procedures", work.procedure)
+    yield Heading(f"{work.name}: {work.place_words}{layer}")
+    yield Cautions(tuple(dict.fromkeys((*answer.cautions[:1], *work.cautions))))
+    if work.before:
+        yield Heading("Before it begins")
+        yield Bullets(work.before)
+    if work.tools:
+        yield Facts((("Needed", ", ".join(work.tools)),))
+    yield Heading("Steps")
+    yield Steps(tuple((step.caution, step.do) for step in work.steps))
+    rows = [("Prove it", work.prove), *(("Look again", text) for text in work.recheck)]
+    yield Facts(tuple((name, text) for name, text in rows if text))

@@ -1,0 +1,141 @@
+"""How the page looks: colour pairs for light and dark (a test works out their contrast), layout, phone, print."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lugwright.report.graph import AGAINST, CAUSE, FOR, OBSERVED, RULE, SIGN, SOUND
+from lugwright.report.labels import INK
+from lugwright.report.wear_symbols import dark_style
+
+#: What is drawn -> (text, ground).
+LIGHT: Mapping[str, tuple[str, str]] = {
+    "page": ("#1a1a1a", "#ffffff"),
+    "faint": ("#4d4d4d", "#ffffff"),
+    "head": ("#1a1a1a", "#eef1f4"),
+    "link": ("#0b4f8a", "#ffffff"),
+    "stop": ("#ffffff", "#a4161a"),
+    "limit": ("#1a1a1a", "#ffcf5c"),
+    "go": ("#ffffff", "#1d5f2a"),
+    "caution": ("#4a2500", "#fff1dc"),
+}
+DARK: Mapping[str, tuple[str, str]] = {
+    "page": ("#ececec", "#16181b"),
+    "faint": ("#b9b9b9", "#16181b"),
+    "head": ("#ececec", "#262a2f"),
+    "link": ("#9cc8f0", "#16181b"),
+    "stop": ("#ffffff", "#a4161a"),
+    "limit": ("#1a1a1a", "#ffcf5c"),
+    "go": ("#ffffff", "#1d5f2a"),
+    "caution": ("#ffd9ad", "#33230f"),
+}
+
+#: Colours of the drawn trace -> what they become in the dark.
+TRACE_FILLS: Mapping[str, str] = {
+    OBSERVED: "#16181b", "white": "#16181b", SIGN: "#22303f", RULE: "#35301f", CAUSE: "#1f4468", SOUND: "#3a3a3a",
+    FOR: "#9cc8f0", AGAINST: "#ffb877", INK: "#ececec",
+}  # fmt: skip
+TRACE_STROKES: Mapping[str, str] = {FOR: "#9cc8f0", AGAINST: "#ffb877", INK: "#c8c8c8", "black": "#c8c8c8"}
+
+_BASE = """
+:root { color-scheme: light dark; }
+* { box-sizing: border-box; }
+html { -webkit-text-size-adjust: 100%; }
+body { margin: 0 auto; padding: 1rem; max-width: 62rem; font: 16px/1.45 system-ui, -apple-system, sans-serif;
+  background: var(--page-ground); color: var(--page-text); overflow-wrap: anywhere; }
+h1 { font-size: 1.5rem; line-height: 1.2; margin: 0 0 .3rem; }
+h2 { font-size: 1.25rem; margin: 2.2rem 0 .6rem; padding-bottom: .2rem; border-bottom: 2px solid currentColor; }
+h3 { font-size: 1rem; margin: 1.3rem 0 .3rem; display: flex; flex-wrap: wrap; gap: .2rem 1rem; }
+h3 .right { margin-left: auto; font-weight: 600; white-space: nowrap; }
+p { margin: .4rem 0; max-width: 46rem; }
+header p { margin: .1rem 0; }
+.faint, figcaption, footer { color: var(--faint-text); }
+a { color: var(--link-text); }
+a:focus-visible, [tabindex]:focus-visible { outline: 3px solid var(--link-text); outline-offset: 2px; }
+.skip { position: absolute; left: -100rem; }
+.skip:focus { position: static; }
+nav ul { list-style: none; margin: .6rem 0 0; padding: 0; display: flex; flex-wrap: wrap; gap: .2rem 1rem; }
+nav a { display: inline-block; padding: .2rem 0; }
+.banner { display: flex; flex-wrap: wrap; gap: .3rem 1rem; align-items: baseline; padding: .7rem .9rem; margin: .5rem 0;
+  border-radius: .3rem; }
+.banner strong { font-size: 1.5rem; letter-spacing: .03em; }
+.bar { height: .5rem; border: 1px solid var(--faint-text); max-width: 46rem; margin: .1rem 0 .5rem; }
+.bar div { height: 100%; background: var(--link-text); }
+dl { display: grid; grid-template-columns: minmax(8rem, 13rem) 1fr; gap: .2rem 1rem; margin: .4rem 0; }
+dt { font-weight: 600; }
+dd { margin: 0; }
+ul, ol { margin: .4rem 0; padding-left: 1.4rem; }
+li { margin: .25rem 0; }
+table { border-collapse: collapse; width: 100%; margin: .7rem 0; font-size: .94rem; }
+caption { text-align: left; font-weight: 600; padding: .2rem 0; }
+th, td { border: 1px solid #8a8f96; padding: .3rem .45rem; text-align: left; vertical-align: top; }
+thead th { background: var(--head-ground); color: var(--head-text); }
+tbody th { font-weight: 400; }
+.figure { text-align: right; white-space: nowrap; }
+.cautions { padding: .4rem .8rem; margin: .6rem 0; border-left: .4rem solid #c26a00; }
+.cautions p { font-weight: 700; }
+.caution { padding: .2rem .6rem; border-left: .3rem solid #c26a00; }
+figure { margin: .8rem 0; }
+.scroll { overflow-x: auto; }
+.scroll svg { display: block; width: 100%; height: auto; }
+.map svg { min-width: 32rem; max-width: 46rem; }
+.trace svg { min-width: 40rem; }
+pre { overflow-x: auto; font-size: .8rem; line-height: 1.3; }
+.sign-off { display: none; }
+@media (max-width: 40rem) {
+  body { padding: .7rem; }
+  dl { grid-template-columns: 1fr; gap: 0; }
+  dd { margin: 0 0 .4rem; }
+  h3 .right { margin-left: 0; }
+  table, thead, tbody, tr, th, td, caption { display: block; }
+  thead { position: absolute; left: -100rem; }
+  tr { border: 1px solid #8a8f96; margin: 0 0 .6rem; }
+  th, td { border: 0; }
+  tbody th { background: var(--head-ground); color: var(--head-text); font-weight: 600; }
+  td[data-label]::before { content: attr(data-label) ": "; font-weight: 600; }
+  .figure { text-align: left; white-space: normal; }
+}
+"""
+_PRINT = """
+@page { margin: 14mm; }
+@media print {
+  body { max-width: none; padding: 0; font-size: 10pt; }
+  nav, .skip { display: none; }
+  h2 { margin-top: 1.1rem; }
+  h2, h3, caption, thead { break-after: avoid; }
+  h3 + dl, figure, tr, li, .banner, .cautions { break-inside: avoid; }
+  .banner, .caution, .cautions, .bar div, thead th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+  .scroll { overflow: visible; }
+  .map svg { min-width: 0; width: auto; max-width: 100%; max-height: 150mm; }
+  .trace svg { min-width: 0; max-width: 100%; max-height: 235mm; }
+  .sign-off { display: block; margin-top: 2rem; break-inside: avoid; }
+  .sign-off p { margin: 1.6rem 0 0; border-top: 1px solid currentColor; max-width: 24rem; }
+}
+"""
+
+
+def style(paper: str = "") -> str:
+    """The whole style sheet. paper: `A4` or `Letter` for a file that is made for one; empty leaves it to the printer."""
+    rules = [_colours(LIGHT, ":root"), _BASE.strip(), *(_tone(name) for name in LIGHT if name not in ("page", "link"))]
+    dark = [_colours(DARK, ":root"), dark_style(), *_trace_dark()]
+    rules += ["@media screen and (prefers-color-scheme: dark) {", *dark, "}", _PRINT.strip()]
+    if paper:
+        rules.append(f"@page {{ size: {paper}; }}")
+    return "\n".join(rules)
+
+
+def _colours(pairs: Mapping[str, tuple[str, str]], where: str) -> str:
+    rules = "".join(f"--{name}-text:{text};--{name}-ground:{ground};" for name, (text, ground) in pairs.items())
+    return f"{where} {{ {rules} }}"
+
+
+def _tone(name: str) -> str:
+    if name in ("faint", "head"):
+        return ""
+    return f".tone-{name} {{ color: var(--{name}-text); background: var(--{name}-ground); }}"
+
+
+def _trace_dark() -> list[str]:
+    fills = [f'.trace svg [fill="{old}"] {{ fill: {new}; }}' for old, new in TRACE_FILLS.items()]
+    strokes = [f'.trace svg [stroke="{old}"] {{ stroke: {new}; }}' for old, new in TRACE_STROKES.items()]
+    return [*fills, *strokes, ".trace svg text:not([fill]) { fill: #ececec; }"]
