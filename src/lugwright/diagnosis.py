@@ -322,3 +322,70 @@ class Diagnosis(Frozen):
     def _repr_html_(self) -> str | None:
         """The page, where a notebook asks for it; None, so that it falls back to text, where no page is loaded."""
         return PAGE_VIEW[-1](self) if PAGE_VIEW else None
+
+
+class RuleSaid(Frozen):
+    """A rule that fired and bears on one cause. says: the word of a shift, or `excluded`."""
+
+    rule: str
+    name: str
+    says: str
+    because: str
+    basis: str
+    written: str
+    used: tuple[str, ...]
+
+
+class OpenSign(Frozen):
+    """A sign nobody has looked at yet and what it would do to one cause.
+
+    probability: of seeing it. if_seen, if_absent: the cause after that. check: the quickest that settles it, or empty.
+    """
+
+    finding: str
+    words: str
+    probability: float
+    if_seen: float
+    if_absent: float
+    check: str = ""
+    check_name: str = ""
+    minutes: float = 0.0
+
+
+class CauseAccount(Frozen):
+    """Everything that bears on one cause at one place, likely or not.
+
+    rank:   1 for the likeliest of all faults at all places. rivals: faults that stand ahead of it, likeliest first.
+    prior:  before anything was looked at, with what context rules made of it.
+    without: what it would be without each finding that matters, largest change first.
+    open_signs: signs of it that nobody looked at, the one that would lift it most first.
+    elsewhere: the same cause at its other places, likeliest first, as (place in words, probability).
+    """
+
+    case: str
+    machine: str
+    rulebase: RulebaseLabel
+    cause: str
+    name: str
+    place: str
+    place_words: str
+    because: str
+    written: str
+    probability: float
+    word: str
+    prior: float
+    rank: int
+    of: int
+    normal: bool = False
+    no_fault: float
+    without: tuple[Without, ...]
+    excluded_by: tuple[RuleSaid, ...]
+    shifted_by: tuple[RuleSaid, ...]
+    rivals: tuple[NormalShown, ...]
+    open_signs: tuple[OpenSign, ...]
+    elsewhere: tuple[tuple[str, float], ...]
+
+    @property
+    def key(self) -> str:
+        """Cause and place, e.g. `toe-in-error@front-axle`."""
+        return f"{self.cause}@{self.place}"

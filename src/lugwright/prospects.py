@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from lugwright.diagnosis import FindingShown, Frozen, NextCheck, RulebaseLabel, StepShown, Steadiness
+from lugwright.diagnosis import Frozen, NextCheck, RulebaseLabel, Steadiness, StepShown
 
 
 class LeftOut(Frozen):
@@ -97,7 +97,6 @@ class WhatIf(Frozen):
     verdict_after: str
     findings: tuple[Change, ...]
     set_aside: tuple[str, ...] = ()
-    contradictory: tuple[FindingShown, ...] = ()
     steps: tuple[StepChange, ...] = ()
     notes: tuple[str, ...] = ()
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import lugwright.report.notebook  # noqa: F401 - from here on a notebook shows a diagnosis as its page
 from lugwright.belief.ground import Ground, Key, Shift, ground_network
 from lugwright.belief.judge import Judgement, judge
 from lugwright.chaining.conclude import Conclusions, bearings, conclude
-from lugwright.diagnosis import Diagnosis
+from lugwright.diagnosis import CauseAccount, Diagnosis
+from lugwright.plan.cause_account import cause_account
 from lugwright.plan.next_checks import next_checks
 from lugwright.plan.verdict import verdict
 from lugwright.plan.work import work_for
@@ -86,6 +88,20 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
         steps=steps_shown((*concluded.steps, *bearing), rulebase),
         edges=edges(judgement, ground),
     )
+
+
+def account(case: CaseRecord, rulebase: RuleBase, wanted: str) -> CauseAccount:
+    """Everything that bears on one cause: `cause`, or `cause@place`. Without a place, its likeliest one.
+
+    Raises UnusableInput when there is no such cause or place on this machine, or as `triage` does.
+    """
+    concluded = conclude(case, rulebase)
+    ground = machine_network(case, rulebase, concluded)
+    with refused(case, rulebase):
+        judgement = judge(ground, *known_signs(concluded), weigh=False)
+        return cause_account(
+            case, rulebase, ground, judgement, concluded, wanted, label(rulebase), machine_words(case)
+        )
 
 
 def machine_network(case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> Ground:

@@ -257,7 +257,7 @@ other:
         (P, "Take it to the press.", "'Keep it between {gap-least} and {gap-most}.'"),
     ],
     # --- texts and names
-    "unfinished-text": [(S, "recognise: The machine drifts.", "recognise: The machine drifts. TODO say how far")],
+    "unfinished-text": [(S, "recognise: The machine drifts.", "recognise: The machine drifts. TBD how far")],
     "because-copied": [(S, "because: Unequal drag turns a machine.", "because: Sliding roughens rubber.")],
     "recognise-copied": [(S, "recognise: One face is hotter.", "recognise: One face is matt.")],
     "same-name": [(C, "name: Axle splayed", "name: Frame out of line")],

@@ -22,7 +22,7 @@ SLIPS = {
     "misspell-key", "misspell-word", "repeat-key", "repeat-item", "swap-id-of-another-kind", "wrong-type", "move-entry",
     "odd-mark", "empty-value",
 }  # fmt: skip
-SAMPLE = 42  # two of each kind
+SAMPLE = 21  # one of each kind
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +37,7 @@ def outcomes(shop: Shop) -> list[Outcome]:
 
 def test_every_mistake_is_refused_flagged_or_explained(outcomes):
     assert [one.mutation for one in outcomes if one.result == "unnoticed" and not one.why] == []
-    assert len({one.mutation.kind for one in outcomes}) == SAMPLE // 2
+    assert len({one.mutation.kind for one in outcomes}) == SAMPLE
     assert Counter(one.result for one in outcomes)["refused"] > SAMPLE // 3
 
 
@@ -57,8 +57,8 @@ def test_every_message_says_where(outcomes):
 
 
 def test_the_quick_way_gives_what_loading_the_folder_gives(outcomes, tmp_path, monkeypatch):
-    chosen = {one.result: one for one in outcomes if one.result in ("refused", "error", "warning", "unnoticed")}
-    assert len(chosen) >= 3
+    chosen = {one.result: one for one in outcomes if one.result in ("refused", "error", "unnoticed")}
+    assert len(chosen) == 3
     for result, one in chosen.items():
         home = tmp_path / result / "rules"
         shutil.copytree(shipped_folder(), home)

@@ -1,4 +1,4 @@
-"""Brings everything in the prose that a command printed up to date: output blocks, the drawn trace, the command page.
+"""Brings everything in the prose that a command printed up to date: output blocks, the trace, the command page.
 
 Run from anywhere:  python tests/tools/refresh_docs.py
 
@@ -8,31 +8,30 @@ A page asks for output with a marker line before a text block:
 
 `keep` names the paragraphs (parts between blank lines) to be shown: by number, counted from 1, or by a word that one
 of its lines begins with. `3:4` shows only the first four lines of the third. What is left out between or inside them
-stands as [...]. Without `keep`, all of the output is shown.
+stands as [...]. Without `keep`, all of the output is shown. A tutorial has markers of its own (see `tutorial`).
 """
 
 from __future__ import annotations
 
 import contextlib
-import io
 import os
 import re
-import shlex
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from unittest import mock
 
 import make_cli_doc
+import tutorial
+from printed import kept, run
 
-from lugwright.cli import main
 from lugwright.report.render import renderer
 
 ROOT = Path(__file__).resolve().parents[2]
-PAGES = ("README.md", "DEVELOPERS.md", "docs/reading-a-diagnosis.md", "docs/belief.md")
+PAGES = ("README.md", "DEVELOPERS.md", "docs/reading-a-diagnosis.md", "docs/belief.md", "docs/overlays.md")
+#: Pages that are followed from top to bottom in an empty folder (see `tutorial`).
+TUTORIALS = ("docs/authoring.md",)
 CASE = "examples/one-unit-off-line.yaml"
 DOT, SVG = ROOT / "docs" / "trace-one-unit.dot", ROOT / "docs" / "trace-one-unit.svg"
-LEFT_OUT = "[...]"
 BLOCK = re.compile(
     r"(?P<marker><!-- shows: (?P<command>lugwright [^\n|]*?)(?: \| keep (?P<keep>[\w: ]+))? -->\n+```(?:text|json)\n)"
     r"(?P<body>.*?)(?P<end>^```$)",
@@ -53,55 +52,10 @@ def at_root() -> Iterator[None]:
 
 def output(command: str) -> str:
     """What a command prints on standard output, run from the top folder. Raises RuntimeError when it fails."""
-    out, err = io.StringIO(), io.StringIO()
-    with (
-        at_root(),
-        mock.patch.object(sys, "argv", shlex.split(command)),
-        contextlib.redirect_stdout(out),
-        contextlib.redirect_stderr(err),
-    ):
-        try:
-            main()
-        except SystemExit as done:
-            if done.code:
-                raise RuntimeError(f"`{command}` ended with {done.code}: {err.getvalue()}") from None
-    return out.getvalue()
-
-
-def kept(text: str, keep: str | None) -> str:
-    """The paragraphs asked for, in order, with a mark where something was left out between or inside them.
-
-    Raises ValueError for a paragraph that is not there.
-
-    >>> kept("a\\n\\nb\\nc\\n\\nd\\n", "1 b:1")
-    'a\\n\\nb\\n[...]\\n'
-    >>> kept("a\\n\\nb\\nc\\n\\nd\\n", "1 3")
-    'a\\n\\n[...]\\n\\nd\\n'
-    """
-    if not keep:
-        return text
-    paragraphs = [part.split("\n") for part in text.rstrip("\n").split("\n\n")]
-    shown: list[str] = []
-    last = None
-    for word in keep.split():
-        name, _, lines = word.partition(":")
-        at = _paragraph(name, paragraphs)
-        if last is not None and at != last + 1 and shown[-1].split("\n")[-1] != LEFT_OUT:
-            shown.append(LEFT_OUT)
-        rows = paragraphs[at]
-        cut = int(lines) if lines else len(rows)
-        shown.append("\n".join([*rows[:cut], *([LEFT_OUT] if cut < len(rows) else [])]))
-        last = at
-    return "\n\n".join(shown) + "\n"
-
-
-def _paragraph(name: str, paragraphs: list[list[str]]) -> int:
-    if name.isdigit() and 1 <= int(name) <= len(paragraphs):
-        return int(name) - 1
-    for at, rows in enumerate(paragraphs):
-        if any(row.split()[:1] == [name] for row in rows):
-            return at
-    raise ValueError(f"keep {name}: none of the {len(paragraphs)} paragraphs has that number or a line beginning so")
+    code, out, err = run(command, ROOT)
+    if code:
+        raise RuntimeError(f"`{command}` ended with {code}: {err}")
+    return out
 
 
 def refreshed(page: str) -> str:
@@ -138,6 +92,9 @@ def refresh() -> list[str]:
     for name in PAGES:
         page = ROOT / name
         wanted[page] = refreshed(page.read_text(encoding="utf-8")).encode()
+    for name in TUTORIALS:
+        page = ROOT / name
+        wanted[page] = tutorial.refreshed(page.read_text(encoding="utf-8")).encode()
     changed = [path for path, data in wanted.items() if not path.exists() or path.read_bytes() != data]
     for path in changed:
         path.write_bytes(wanted[path])

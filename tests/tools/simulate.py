@@ -6,7 +6,10 @@
 Machines are drawn as `simulated_machines` says. Everything that can be looked at or touched is looked at, every context
 fact is answered, and the tool judges. Then the checks it recommends are done, `--rounds` times over: all it lists at
 the place it names, and the one that splits what it cannot decide between. A check answers everything it decides there.
-Only the weights of findings are left out, since nobody reads them here.
+Before a check, packed dirt is cleaned out and whatever stops the machine is made safe, so that neither keeps a check
+back; with `--as-it-stands` both do.
+Left out are the weights of findings, since nobody reads them here, and signs that no cause shows: drawn beside the
+rest they could contradict it, as an even polish and a scuff on one face do.
 
 Reported, each layout and stage apart:
   first, three   true cause at its true place on top, or among the first three
@@ -27,7 +30,7 @@ import time
 import zlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from statistics import median
 
@@ -80,14 +83,16 @@ class Answer:
 class Bench:
     """Judges drawn machines of one rule base."""
 
-    def __init__(self, rulebase: RuleBase) -> None:
-        self.rulebase, self.engine = rulebase, engine_for(rulebase, None)
+    def __init__(self, rulebase: RuleBase, *, as_it_stands: bool = False) -> None:
+        """as_it_stands: keep back checks that packed dirt or a stop verdict forbids, as the tool does."""
+        self.rulebase, self.engine, self.as_it_stands = rulebase, engine_for(rulebase, None), as_it_stands
         self.looked = {name for name, one in rulebase.symptoms.items() if one.by in ("look", "touch")}
 
     def answers(self, kind: str, works: Works, machine: Machine, number: int, rounds: int) -> Iterator[Answer]:
         """The answer before any check and after each round of recommended checks."""
         index = machine.ground.sign_index
-        known = {column for (name, _), column in index.items() if name in self.looked}
+        telling = machine.ground.shows.any(axis=(0, 1))
+        known = {column for (name, _), column in index.items() if name in self.looked and telling[column]}
         truth = [machine.ground.network.causes[row] for row, _ in machine.faults]
         stages = {list(STAGES)[stage] for _, stage in machine.faults}
         did: set[tuple[str, Place]] = set()
@@ -99,7 +104,8 @@ class Bench:
             judgement = judge(ground, *known_signs(concluded), tolerance=TOLERANCE, weigh=False)
             ranked = ranked_causes(judgement, self.rulebase)
             last = count == rounds
-            checks = () if last else next_checks(case, self.rulebase, ground, judgement, ranked, concluded)
+            free = concluded if self.as_it_stands else replace(concluded, verdicts=(), void=())
+            checks = () if last else next_checks(case, self.rulebase, ground, judgement, ranked, free)
             open_question = undecided(ranked, judgement.no_fault, checks, self.rulebase)
             marginal = np.round(judgement.posterior.marginal, 9)
             faults = set(range(len(marginal))) - ground.harmless
@@ -130,7 +136,7 @@ class Bench:
                 known |= {
                     column
                     for (name, place), column in index.items()
-                    if name in entry.decides and (entry.where == "machine" or _stands(place, at))
+                    if name in entry.decides and telling[column] and (entry.where == "machine" or _stands(place, at))
                 }
             did |= wanted
 
@@ -209,7 +215,7 @@ def run(args: argparse.Namespace) -> list[Answer]:
     """Draw and judge everything that was asked for."""
     rulebase = load(Path(args.rules) if args.rules else None)
     take_up(rulebase)
-    bench = Bench(rulebase)
+    bench = Bench(rulebase, as_it_stands=args.as_it_stands)
     found: list[Answer] = []
     start, told, wide = time.time(), 0.0, 0
     for count, (kind, works, machine, number) in enumerate(jobs(args, rulebase), start=1):
@@ -324,6 +330,7 @@ def main() -> None:
     parser.add_argument("--healthy", type=int, default=0, help="sound machines, per layout and kind of visit")
     parser.add_argument("--as-found", type=int, default=0, help="machines with faults by the rates, per layout")
     parser.add_argument("--no-context", action="store_true", help="leave every question about the work unanswered")
+    parser.add_argument("--as-it-stands", action="store_true", help="no cleaning and no making safe between checks")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rules", default="", help="a rule base folder; the shipped one unless named")
     parser.add_argument("--out", default="", help="csv file for every answer")

@@ -13,7 +13,7 @@ Rates, all of them ours:
   form and counts with the advanced ones. Conditions that are normal on a sound machine are drawn on every machine, as
   often as the rules say, and are no faults.
 * *Signs.* All from the network, marks included: P(sign) = 1 - (1 - leak) x product of (1 - link). A sign that speaks
-  against a cause is as rare as its word says. Of a sign that can show on one side only, at most one side stays. What a
+  against a cause is as rare as its word says, unless another cause shows it. Of a sign that can show on one side only, at most one side stays. What a
   check misses or imagines is part of the words.
 """
 
@@ -51,6 +51,7 @@ BASE_RATES: Mapping[str, Mapping[str | float, float]] = {
     "surface": {"dusty": 0.75, "no-dust": 0.25},
     "recent-undercarriage-work": {"no": 0.85, "yes": 0.15},
     "recent-parts": {"no": 0.75, "yes": 0.25},
+    "since-fitted": {"came-later": 0.90, "from-the-start": 0.10},
     "fasteners-touched": {"no": 0.70, "yes": 0.30},
     "tension-changed": {"no": 0.85, "raised": 0.07, "lowered": 0.08},
     "came-off": {"no": 0.85, "yes": 0.15},
@@ -105,7 +106,7 @@ class Works:
         for _ in range(WORKS if answered else 1):
             answers: dict[str, str | float] = {"visit": visit}
             if answered:
-                answers |= _answers(rng)
+                answers |= {name: answer for name, answer in _answers(rng).items() if name in rulebase.context}
             done = conclude(case_of(layout, self.drive, answers), rulebase, engine)
             shifts, excluded = rate_changes(done, rulebase)
             factor = np.array([_factor(key, shifts, excluded) for key in self.plain.causes])
@@ -158,17 +159,18 @@ def drawn_causes(rng: np.random.Generator, ground: Ground, *, harmless: bool) ->
 def draw_signs(rng: np.random.Generator, ground: Ground, faults: Sequence[tuple[int, int]]) -> np.ndarray:
     """Whether each sign is there, (signs,)."""
     network = ground.network
-    unshown = 1 - network.leak
+    rows = {row for row, _ in faults}
+    leak = network.leak.copy()
+    for row, sign, factor in network.against:
+        if row in rows:
+            leak[sign] *= factor
+    unshown = 1 - leak
     for row, stage in faults:
         unshown = unshown * (1 - network.link[row, stage])
         for mark in network.marks:
             if mark.cause == row and rng.random() < mark.share[stage]:
                 unshown[list(mark.signs)] *= 1 - mark.weight
     shown = 1 - unshown
-    rows = {row for row, _ in faults}
-    for row, sign, factor in network.against:
-        if row in rows:
-            shown[sign] *= factor
     there: np.ndarray = rng.random(len(shown)) < shown
     for (symptom, place), column in ground.sign_index.items():
         if place.side == SIDES[0] and there[column] and _is_directed(ground, symptom, place, there):

@@ -12,13 +12,13 @@ Outcomes come from "also absent" variants by inclusion and exclusion, so all loo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain, combinations
 
 import numpy as np
 
 from lugwright.belief.elimination import CALL, TOUCH, plan_elimination
-from lugwright.belief.evidence import Evidence, ImpossibleEvidence, check_evidence
+from lugwright.belief.evidence import Evidence, check_evidence
 from lugwright.belief.marks import marginal_link
 from lugwright.belief.network import FloatArray, IntArray, Network
 from lugwright.belief.problem import Variant, build_problem
@@ -77,29 +77,24 @@ def joint_looks(
         if len(group) > MOST_JOINED or len(set(group)) < len(group) or known & set(group):
             raise ValueError(f"a look joins up to {MOST_JOINED} further signs, each once, none known yet; not {group}")
     against = {sign for _, sign, _ in network.against}
-    plain = _absences(network, evidence, groups, tolerance)
-    moved: dict[frozenset[int], dict[frozenset[int], tuple[float, FloatArray]]] = {}
+    table = _absences(network, evidence, groups, against, tolerance)
+    now_marginal = table[frozenset(), frozenset()][1]
     found = []
     for group in groups:
         size = 1 << len(group)
         share = np.zeros(size)
-        marginal = np.tile(plain[frozenset()][1], (size, 1))
+        marginal = np.tile(now_marginal, (size, 1))
         for outcome in range(size):
             seen = frozenset(sign for bit, sign in enumerate(group) if outcome >> bit & 1)
-            weight, _ = _outcome(plain, frozenset(group) - seen, seen)
+            weight, weighed = _outcome(table, frozenset(group) - seen, seen, frozenset())
             share[outcome] = max(0.0, weight)
-            table, turned = plain, seen & against
-            if turned:
-                if turned not in moved:
-                    touched = [one for one in groups if turned <= set(one)]
-                    moved[turned] = _turned(network, evidence, turned, touched, tolerance)
-                table = moved[turned]
-            weight, weighed = _outcome(table, frozenset(group) - seen, seen - turned)
-            if table and share[outcome] > NEVER and weight > 0:
+            if seen & against:
+                weight, weighed = _outcome(table, frozenset(group) - seen, seen, seen & against)
+            if share[outcome] > NEVER and weight > NEVER:
                 marginal[outcome] = np.clip(weighed / weight, 0.0, 1.0)
         share /= share.sum()
         counted = slice(None) if rows is None else rows
-        now = bits(plain[frozenset()][1][counted])
+        now = bits(now_marginal[counted])
         gain = now - float(sum(share[at] * bits(marginal[at][counted]) for at in range(size)))
         found.append(Look(tuple(group), share, marginal, gain))
     return tuple(found)
@@ -130,22 +125,30 @@ def affordable(network: Network, evidence: Evidence, work: float) -> int:
 PER_VARIANT = 250_000.0
 
 
-def lightened(network: Network, evidence: Evidence, work: float) -> Evidence:
-    """The findings without those seen signs that say least, until one pass costs no more than some predicted work.
+def lightened(network: Network, evidence: Evidence, work: float, variants: int = 1) -> Evidence:
+    """The findings without those seen signs that say least, until a pass over some variants of
+    them costs no more than some predicted work.
 
     Signs that are common on a sound machine go first. For putting questions in order where an exact answer would take
     too long; never for an answer itself.
     """
     order = sorted(evidence.seen, key=lambda sign: (-network.leak[sign], sign))
-    least = Evidence((), evidence.absent)
-    light = evidence
-    for count in range(len(order) + 1):
-        light = Evidence(tuple(sign for sign in evidence.seen if sign not in order[:count]), evidence.absent)
-        problem = build_problem(network, light)
-        plan = plan_elimination(problem.option_cause, problem.link)
-        if plan.cost(1) <= work:
-            return light
-    return least
+
+    def without(count: int) -> Evidence:
+        dropped = set(order[:count])
+        return Evidence(tuple(sign for sign in evidence.seen if sign not in dropped), evidence.absent)
+
+    def fits(one: Evidence) -> bool:
+        problem = build_problem(network, one)
+        return plan_elimination(problem.option_cause, problem.link).cost(variants) <= work
+
+    if fits(evidence):
+        return evidence
+    few, many = 0, len(order)
+    while many - few > 1:
+        middle = (few + many) // 2
+        few, many = (few, middle) if fits(without(middle)) else (middle, many)
+    return without(many)
 
 
 def screen(network: Network, marginal_by_stage: FloatArray) -> FloatArray:
@@ -174,50 +177,38 @@ def _entropy(probability: FloatArray) -> FloatArray:
     return entropy
 
 
-Weighed = dict[frozenset[int], tuple[float, FloatArray]]
+#: (signs absent, signs whose `against` factors count) -> P(those absent | findings), and that times each cause then.
+Weighed = dict[tuple[frozenset[int], frozenset[int]], tuple[float, FloatArray]]
 
 
-def _absences(network: Network, evidence: Evidence, groups: Sequence[tuple[int, ...]], tolerance: float) -> Weighed:
-    """For every subset of every group: P(all of it absent | findings), and that times each cause's probability then."""
-    subsets = {frozenset(one): None for group in groups for one in _subsets(group)}
-    order = sorted(subsets, key=lambda one: (len(one), sorted(one)))
-    if not order or order[0]:
-        order.insert(0, frozenset())
-    variants = [Variant(also_absent=tuple(sorted(one)) or None) for one in order]
+def _absences(
+    network: Network, evidence: Evidence, groups: Sequence[tuple[int, ...]], against: set[int], tolerance: float
+) -> Weighed:
+    """Every subset of every group absent, in one batch; once more for each way in which signs speak against causes."""
+    keys: dict[tuple[frozenset[int], frozenset[int]], None] = {(frozenset(), frozenset()): None}
+    for group in groups:
+        for speaking in _subsets(tuple(sign for sign in group if sign in against)):
+            keys.update({(frozenset(absent), frozenset(speaking)): None for absent in _subsets(group)})
+    variants = [
+        Variant(also_absent=tuple(sorted(absent)) or None, speaking=tuple(sorted(speaking)))
+        for absent, speaking in keys
+    ]
     solution = solve(network, build_problem(network, evidence, variants), tolerance)
     marginal = np.clip(solution.by_stage.sum(axis=2), 0.0, 1.0)
-    share = np.exp(np.minimum(0.0, solution.log_evidence - solution.log_evidence[0]))
-    return {one: (float(share[at]), share[at] * marginal[at]) for at, one in enumerate(order)}
+    share = np.exp(solution.log_evidence - solution.log_evidence[0])
+    return {key: (float(share[at]), share[at] * marginal[at]) for at, key in enumerate(keys)}
 
 
-def _turned(
-    network: Network, evidence: Evidence, turned: frozenset[int], groups: Sequence[tuple[int, ...]], tolerance: float
-) -> Weighed:
-    """The same where signs that speak against a cause have been seen: they change the prior itself.
-
-    Empty when the model says that these signs cannot be seen at all.
-    """
-    prior = network.prior_given([*evidence.seen, *turned])
-    more = Evidence((*evidence.seen, *sorted(turned)), evidence.absent)
-    after = replace(network, prior=prior, against=())
-    try:
-        check_evidence(after, more)
-    except ImpossibleEvidence:
-        return {}
-    rest = [tuple(sign for sign in group if sign not in turned) for group in groups]
-    return _absences(after, more, rest, tolerance)
-
-
-def _outcome(table: Weighed, absent: frozenset[int], seen: frozenset[int]) -> tuple[float, FloatArray | float]:
+def _outcome(
+    table: Weighed, absent: frozenset[int], seen: frozenset[int], speaking: frozenset[int]
+) -> tuple[float, FloatArray]:
     """Weight of "these absent and those seen", and that times each cause's probability then."""
-    total, weighed = 0.0, 0.0
-    if not table:
-        return 0.0, 0.0
+    total, weighed = 0.0, np.zeros_like(table[frozenset(), frozenset()][1])
     for part in _subsets(tuple(sorted(seen))):
-        share, causes = table[absent | frozenset(part)]
+        share, causes = table[absent | frozenset(part), speaking]
         sign = -1.0 if len(part) % 2 else 1.0
         total += sign * share
-        weighed = weighed + sign * causes
+        weighed += sign * causes
     return total, weighed
 
 

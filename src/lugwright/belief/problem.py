@@ -66,10 +66,12 @@ class Variant:
     """One change to the findings: findings left out, further signs absent. Neither: the findings as they are.
 
     A seen sign that is left out and also absent is turned round. A sign that was absent already stays as it is.
+    speaking: further signs whose `against` factors count although they are not among the findings, for differences.
     """
 
     left_out: int | tuple[int, ...] | None = None
     also_absent: int | tuple[int, ...] | None = None
+    speaking: tuple[int, ...] = ()
 
     @property
     def gone(self) -> tuple[int, ...]:
@@ -167,8 +169,8 @@ def _weights(
         for sign in gone:
             if sign in place:
                 leak[row, place[sign]] = 1.0
-        if not against.isdisjoint(gone):
-            prior[row] = network.prior_given([sign for sign in evidence.seen if sign not in gone])
+        if variant.speaking or not against.isdisjoint(gone):
+            prior[row] = network.prior_given([*(sign for sign in evidence.seen if sign not in gone), *variant.speaking])
         back = tuple(sign for sign in gone if sign not in place)
         if back:
             log_absent[row] -= log_unshown(network, split, back)

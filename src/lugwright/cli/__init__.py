@@ -10,7 +10,21 @@ import sys
 
 import typer
 
-from lugwright.cli import rules, trace, triage
+from lugwright.cli import (
+    align,
+    compare,
+    jobcard,
+    look_next,
+    report,
+    rules,
+    trace,
+    triage,
+    walkround,
+    wear,
+    wear_map,
+    whatif,
+    why,
+)
 from lugwright.issues import UnusableInput, summary
 
 app = typer.Typer(
@@ -24,6 +38,17 @@ app = typer.Typer(
 )
 app.command("triage")(triage.triage_command)
 app.command("trace")(trace.trace_command)
+app.command("walkround")(walkround.walkround_command)
+app.command("next")(look_next.next_command)
+app.command("whatif")(whatif.whatif_command)
+app.command("why")(why.why_command)
+app.command("whynot")(why.whynot_command)
+app.command("compare")(compare.compare_command)
+app.command("report")(report.report_command)
+app.command("map")(wear_map.map_command)
+app.command("jobcard")(jobcard.jobcard_command)
+app.command("align")(align.align_command)
+app.command("wear")(wear.wear_command)
 app.add_typer(rules.app, name="rules")
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Optional
 
@@ -24,13 +25,11 @@ RulesFolders = Annotated[
         "(default: the rule base that came with lugwright; an overlay named first lies over that).",
     ),
 ]
-#: For a command that works on one folder only: a whole rule base, or one overlay over the shipped one.
-RulesFolder = Annotated[
-    Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
-    typer.Option(
-        "--rules", metavar="FOLDER", help="Use another rule base (default: the one that came with lugwright)."
-    ),
-]
+#: Help for the folders that a command takes as arguments.
+LAYERS = (
+    "The rule base and the overlays over it, from the bottom up; overlays alone lie over the rule base that came with "
+    "lugwright, which is also the default."
+)
 
 
 def load_rules(rules: Path | Sequence[Path] | None) -> RuleBase:
@@ -51,6 +50,20 @@ def load_both(case: Path, rules: Path | Sequence[Path] | None) -> tuple[CaseReco
 def written(target: Path, action: str) -> None:
     """Say on standard error that a file was written, so that standard output stays clean for a pipe."""
     typer.echo(f"{action} {target}", err=True)
+
+
+@contextmanager
+def writing(target: Path) -> Iterator[None]:
+    """Turn what stands in the way of writing a file into bad input, told in words."""
+    from lugwright.report.render import CannotDraw
+
+    try:
+        yield
+    except CannotDraw as problem:
+        raise UnusableInput([Issue(Spot(str(target)), "cannot-draw", str(problem))]) from None
+    except OSError as problem:
+        why = problem.strerror or str(problem)
+        raise UnusableInput([Issue(Spot(str(target)), "cannot-write", f"cannot be written: {why}")]) from None
 
 
 def draw_or_say(source: str, target: Path) -> None:

@@ -32,8 +32,8 @@ class _Set:
 def best_batch(weighed: Weighed, minutes: float, ground: Ground, rulebase: RuleBase) -> Batch:
     """The checks that together are expected to tell most within some minutes.
 
-    Each check stands in its set for its most telling sign, so a gain is at least what is printed. Sets of up to 4 of the
-    8 best checks are all weighed jointly; a larger set grows from the best of them, one check at a time.
+    Each check stands in its set for its most telling sign, so a gain is at least what is printed. Sets of up to 4 of
+    the 8 best checks are all weighed jointly; a larger set grows from the best of them, one check at a time.
     """
     pool = _pool(weighed, minutes)
     most = affordable(ground.network, weighed.evidence, WORK)

@@ -16,8 +16,8 @@ from lugwright.belief.network import FloatArray, IntArray
 from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
 from lugwright.diagnosis import NextCheck, Outcome, RankedCause
-from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, choice
 from lugwright.places import Place
+from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, choice
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -30,9 +30,11 @@ WEIGHED = 12
 JOINED = 3
 #: A check that would tell less than this is not worth the walk.
 LEAST_BITS = 0.03
-#: Predicted nanoseconds of work for weighing checks, and for one pass; counted, not timed.
-WORK = 3.0e8
+#: Predicted nanoseconds of work for weighing checks, and for one pass; counted, not timed. Findings that leave no room
+#: to weigh a few checks are lightened for it.
+WORK = 2.0e8
 ONE_PASS = 1.0e8
+LEAST_WEIGHED = 6
 #: Outcomes rarer than this are not shown, and the most that are.
 RARE = 0.01
 OUTCOMES = 4
@@ -84,7 +86,7 @@ def weighed_checks(
     by_stage, before = judgement.posterior.by_stage, judgement.posterior.marginal
     worth = screen(network, by_stage)
     options = choice(case, rulebase, ground, evidence, concluded, worth)
-    light = lightened(network, evidence, ONE_PASS)
+    light = lightened(network, evidence, WORK / 2, LEAST_WEIGHED << JOINED)
     if light.seen != evidence.seen:
         before = posterior(network, light, tolerance=TOLERANCE).marginal
     counted = np.array([row for row in range(len(before)) if row not in ground.harmless], dtype=np.intp)

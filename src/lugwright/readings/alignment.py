@@ -182,7 +182,9 @@ def same_room(one: End, other: End, most: float = SUM_MM) -> None:
     """
     if abs(one.total - other.total) > most:
         what = f"the two gaps add up to {other.total:g} mm, last time to {one.total:g} mm"
-        raise ReadingRefused("outboard", what, "the room of a lug does not change; clean the gap and measure both again")
+        raise ReadingRefused(
+            "outboard", what, "the room of a lug does not change; clean the gap and measure both again"
+        )
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,9 @@ def gap(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[s
     """
     largest = not_negative("largest", float(fields["largest"]))
     if largest > MOST_GAP_MM:
-        raise ReadingRefused("largest", f"'largest' is {largest:g} mm; no scraper stands that far off", "look at the unit")
+        raise ReadingRefused(
+            "largest", f"'largest' is {largest:g} mm; no scraper stands that far off", "look at the unit"
+        )
     most, least = sheet.get("scraper-gap-most", MOST_MM), sheet.get("scraper-gap-least", LEAST_MM)
     found: dict[str, float | str] = dict(fields)
     smallest = largest
@@ -66,7 +68,10 @@ def work_for_plate(edge: str, plate_left: float, smallest: float, largest: float
         return "replace"
     if edge != "sharp":
         return "flip" if edge == "rounded" else "grind"
-    out = against(largest, most, PLUS_MINUS_MM) == "outside" or against(smallest, least, PLUS_MINUS_MM, "below") == "outside"
+    out = (
+        against(largest, most, PLUS_MINUS_MM) == "outside"
+        or against(smallest, least, PLUS_MINUS_MM, "below") == "outside"
+    )
     return "set" if out else "none"
 
 

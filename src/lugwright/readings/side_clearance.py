@@ -34,21 +34,22 @@ def side_clearance(fields: Mapping[str, float | str], sheet: Mapping[str, float]
     >>> side_clearance({"inboard": 8.0, "outboard": 9.0, "run": 20_000.0}, {})["refused"]
     'straight run of 20 m, at least 45 m is needed'
     """
-    faults = coast_faults(
-        _number(fields, "run"), *(_word(fields, name) for name in ("brake-or-steering", "ground", "gap", "tension"))
-    )
+    brake, ground, gap, tension = (_word(fields, name) for name in ("brake-or-steering", "ground", "gap", "tension"))
+    faults = coast_faults(_number(fields, "run"), brake, ground, gap, tension)
     shim = sheet.get("shim-thickness", SHIM_MM)
     measured = _pair(fields, "inboard", "outboard")
     words = _pair(fields, *_SHIMS)
     rear = _pair(fields, *_REAR)
     if measured is None and words is None:
-        raise ReadingRefused("inboard", "neither gaps nor shim words are written", "write both gaps, or both shim words")
-    front = end(*map(float, measured), shim=shim) if measured else None
+        raise ReadingRefused(
+            "inboard", "neither gaps nor shim words are written", "write both gaps, or both shim words"
+        )
+    front = end(float(measured[0]), float(measured[1]), shim) if measured else None
     said = from_shim(*(word == "goes" for word in words)) if words else None
     if front and said and {front.tight, said} == {"inboard", "outboard"}:
         what = f"the gaps bind {front.tight}, the shim binds {said}"
         raise ReadingRefused("inboard-shim", what, "inboard and outboard look swapped; go and see which is which")
-    last = end(*map(float, rear), shim=shim) if rear else None
+    last = end(float(rear[0]), float(rear[1]), shim) if rear else None
     if faults:
         return {**fields, "refused": "; ".join(faults)}
     found: dict[str, float | str] = dict(fields)
@@ -66,7 +67,8 @@ def _pair(fields: Mapping[str, float | str], one: str, other: str) -> tuple[floa
     here = [name for name in (one, other) if name in fields]
     if len(here) == 1:
         missing = other if here == [one] else one
-        raise ReadingRefused(here[0], f"'{here[0]}' is written and '{missing}' is not", f"one side alone says nothing: add {missing}")
+        what = f"'{here[0]}' is written and '{missing}' is not"
+        raise ReadingRefused(here[0], what, f"one side alone says nothing: add {missing}")
     return (fields[one], fields[other]) if here else None
 
 

@@ -20,9 +20,7 @@ def beta_share(a: float, b: float, x: float) -> float:
     """
     if x <= 0.0 or x >= 1.0:
         return 0.0 if x <= 0.0 else 1.0
-    front = math.exp(
-        math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x)
-    )
+    front = math.exp(math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x))
     if x < (a + 1) / (a + b + 2):
         return front * _fraction(a, b, x) / a
     return 1.0 - front * _fraction(b, a, 1.0 - x) / b

@@ -56,7 +56,9 @@ def leak_down(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> 
         raise ReadingRefused("evening", "there was no pressure in the evening", "charge it first")
     warm, cold = fields.get("evening-temperature"), fields.get("morning-temperature")
     if (warm is None) != (cold is None):
-        raise ReadingRefused("morning-temperature", "only one of the two temperatures is written", "write both, or neither")
+        raise ReadingRefused(
+            "morning-temperature", "only one of the two temperatures is written", "write both, or neither"
+        )
     expected = evening
     if isinstance(warm, float) and isinstance(cold, float):
         expected = (evening + 101.325) * (cold + 273.15) / (warm + 273.15) - 101.325

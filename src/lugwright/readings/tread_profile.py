@@ -33,7 +33,9 @@ def tread_profile(fields: Mapping[str, float | str], sheet: Mapping[str, float])
     bars = fields.get("bars")
     if any(isinstance(one, float) for one in spreads):
         if not all(isinstance(one, float) for one in spreads) or not isinstance(bars, float) or bars < 2:
-            raise ReadingRefused("bars", "a spread needs both halves and the number of bars, two at least", "add what is missing")
+            raise ReadingRefused(
+                "bars", "a spread needs both halves and the number of bars, two at least", "add what is missing"
+            )
         n = int(bars)
         compared = welch(inboard, float(spreads[0] or 0), n, outboard, float(spreads[1] or 0), n)
         half = together(half, compared.plus_minus)

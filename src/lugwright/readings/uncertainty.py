@@ -70,7 +70,9 @@ def against(value: float, limit: float, plus_minus: float, bad: Bad = "above") -
     return "inside" if over < -plus_minus or plus_minus == 0 else "too-close"
 
 
-def within(value: float, least: float, most: float, plus_minus: float) -> Literal["inside", "below", "above", "too-close"]:
+def within(
+    value: float, least: float, most: float, plus_minus: float
+) -> Literal["inside", "below", "above", "too-close"]:
     """The same for a band. Raises ValueError where the band is upside down.
 
     >>> within(200, 190, 210, 4), within(180, 190, 210, 4), within(215, 190, 210, 4), within(209, 190, 210, 4)
@@ -100,5 +102,7 @@ def together(*plus_minus: float) -> float:
 def not_negative(field: str, value: float, unit: str = "mm") -> float:
     """The value, unless it is below zero. Raises ReadingRefused."""
     if value < 0:
-        raise ReadingRefused(field, f"'{field}' is {value:g} {unit}; it cannot be below zero", "write zero where they touch")
+        raise ReadingRefused(
+            field, f"'{field}' is {value:g} {unit}; it cannot be below zero", "write zero where they touch"
+        )
     return value

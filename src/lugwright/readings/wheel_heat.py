@@ -56,7 +56,9 @@ def against_peers(
         what = f"the round took {minutes:g} min; wheels cool, so it may take {MOST_MINUTES:g} min"
         raise ReadingRefused("minutes", what, "run again and go round faster")
     if len(hubs) < 3:
-        raise ReadingRefused("hubs", f"{len(hubs)} wheels; a peer needs three or more of a kind", "read like wheels on all units")
+        raise ReadingRefused(
+            "hubs", f"{len(hubs)} wheels; a peer needs three or more of a kind", "read like wheels on all units"
+        )
     if rims and set(rims) != set(hubs):
         raise ReadingRefused("rims", "the rims are not those of the hubs", "read hub and rim of the same wheels")
     half = together(HUB_K, HUB_K / (len(hubs) - 1) ** 0.5)

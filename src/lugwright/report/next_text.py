@@ -41,7 +41,7 @@ def next_lines(plan: NextPlan) -> Iterator[Line]:
             yield Line(f"{check.name}: {check.place_words}", indent=2, label=f"{number}", label_width=3)
         if one.checks:
             yield Line(
-                f"together at least {one.gain_bits:.2f} bits; the best of {one.tried} sets; a shared set-up counts once",
+                f"together at least {one.gain_bits:.2f} bits, the best of {one.tried} sets; a set-up counts once",
                 indent=5, tone="faint",
             )  # fmt: skip
         else:

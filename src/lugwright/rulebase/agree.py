@@ -10,17 +10,17 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from lugwright.plain_build import Way, short
+from lugwright.plain_build import Way
 from lugwright.plain_words import with_article
-from lugwright.quantities import kinds_of
 from lugwright.rulebase.agree_rules import rule_disagreements
+from lugwright.rulebase.agree_sheets import sheet_disagreements
 from lugwright.rulebase.gather import Draft
 from lugwright.rulebase.names import answer, known, sheet_number, symptom_known
 from lugwright.rulebase.scales import Scales
-from lugwright.rulebase.schema import Cause, Check, MachineSheet, Procedure, Shows, Symptom
+from lugwright.rulebase.schema import Cause, Check, Procedure, Shows, Symptom
 
 _NUMBER = re.compile(r"\{([^{}]*)\}")
-_NEEDED_FIELDS: dict[str, tuple[str, tuple[str, str]]] = {
+_NEEDED_FIELDS: dict[str, tuple[str, tuple[str, ...]]] = {
     "side-clearance": ("unit", ("inboard", "outboard")),
     "side-temperature": ("unit", ("inboard", "outboard")),
     "toe": ("axle", ("leading", "trailing")),
@@ -51,7 +51,7 @@ def disagreements(draft: Draft) -> None:
     for name, procedure in sorted(draft.entries["procedures"].items()):
         _numbers(draft, "procedures", name, _texts(procedure))
     for name, sheet in sorted(draft.entries["machines"].items()):
-        _sheet(draft, name, sheet)
+        sheet_disagreements(draft, name, sheet)
     for name, rule in sorted(draft.entries["chaining"].items()):
         rule_disagreements(draft, name, rule)
 
@@ -215,12 +215,3 @@ def _numbers(draft: Draft, kind: str, name: str, texts: Iterator[tuple[Way, str]
     for way, text in texts:
         for number in dict.fromkeys(_NUMBER.findall(text)):
             sheet_number(draft, number, kind, name, way, "{" + number + "}")
-
-
-def _sheet(draft: Draft, name: str, sheet: MachineSheet) -> None:
-    for key, number in sheet.numbers.items():
-        if not kinds_of(number.value):
-            why = "a number without a unit can be read in two ways"
-            what = f"'{short(number.value)}' is not a quantity with its unit"
-            hint = "for example 6 mm or 300 N·m"
-            draft.fault("machines", name, ("numbers", key, "value"), "bad-quantity", what, why, hint)

@@ -8,9 +8,14 @@ from __future__ import annotations
 from lugwright.rulebase.schema import Check
 
 #: Computation -> the fields it adds -> their quantity. `same` means the quantity of the field's own two sides.
-DERIVED: dict[str, dict[str, str]] = {  # fmt: skip
+DERIVED: dict[str, dict[str, str]] = {
     "side-clearance": {
-        "total": "length", "offset": "length", "tight": "word", "state": "word", "shim": "word", "pattern": "word",
+        "total": "length",
+        "offset": "length",
+        "tight": "word",
+        "state": "word",
+        "shim": "word",
+        "pattern": "word",
         "refused": "word",
     },
     "toe": {"toe-in": "length", "toe-out": "length", "state": "word"},
@@ -28,7 +33,11 @@ DERIVED: dict[str, dict[str, str]] = {  # fmt: skip
     "lug-size": {"left": "share", "state": "word"},
     "tread-profile": {"inboard-minus-outboard": "same", "state": "word"},
     "weighing": {
-        "total": "mass", "front-share": "share", "front-state": "word", "heavier-share": "share", "side-state": "word",
+        "total": "mass",
+        "front-share": "share",
+        "front-state": "word",
+        "heavier-share": "share",
+        "side-state": "word",
         "plate-state": "word",
     },
     "slip": {"state": "word"},

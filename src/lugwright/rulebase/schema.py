@@ -223,6 +223,7 @@ class SheetNumber(Frozen):
     """A number of one machine, with its unit."""
 
     value: Text = Field(description="a quantity with its unit, e.g. 6 mm, 130 N·m, 1/2 turn")
+    bolt: Text | None = Field(None, description="for a torque: the bolt it tightens, size and class, e.g. M24-10.9")
     means: Text
 
 

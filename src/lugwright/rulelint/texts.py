@@ -13,7 +13,7 @@ from lugwright.rulebase.schema import Entry
 from lugwright.rulelint.registry import Flaw, lint
 from lugwright.rulelint.whole import Whole
 
-_UNFINISHED = re.compile(r"\b(TODO|FIXME|TBD|XXX)\b|\?\?\?|\blorem ipsum\b|<[a-z][a-z -]*>")
+_UNFINISHED = re.compile(r"\b(FIXME|TBD|XXX)\b|\?\?\?|\blorem ipsum\b|<[a-z][a-z -]*>")
 #: Shorter ids are not compared letter by letter.
 SHORTEST = 5
 

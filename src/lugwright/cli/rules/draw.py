@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from lugwright.cli.shared import RulesFolder, draw_or_say
+from lugwright.cli.shared import RulesFolders, draw_or_say, load_rules
 
 
 def draw_command(
@@ -21,7 +21,7 @@ def draw_command(
             "-o", "--output", metavar="FILE", help="Draw it: .svg, .png, .pdf or .dot. Without it, text is printed."
         ),
     ] = None,
-    rules: RulesFolder = None,
+    rules: RulesFolders = None,
 ) -> None:
     """Draw one cause with its signs, one symptom with everything it may mean, or all look-alikes.
 
@@ -29,9 +29,8 @@ def draw_command(
     """
     from lugwright.issues import Issue, Spot, UnusableInput, did_you_mean
     from lugwright.report.lines import write
-    from lugwright.rulebase.load import load
 
-    rulebase = load(rules)
+    rulebase = load_rules(rules)
     if entry is None:
         from lugwright.report.look_alike_graph import look_alike_graph, look_alike_lines
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from lugwright.cli.shared import RulesFolder
+from lugwright.cli.shared import RulesFolders
 
 if TYPE_CHECKING:
     from lugwright.issues import Spot
@@ -44,31 +44,32 @@ class NewKind(str, Enum):
 def new_command(
     kind: Annotated[NewKind, typer.Argument(help="What to begin.")],
     name: Annotated[str, typer.Argument(metavar="ID", help="Its id: small letters, digits and single hyphens.")],
-    rules: RulesFolder = None,
+    rules: RulesFolders = None,
     anyway: Annotated[bool, typer.Option("--anyway", help="Go on although the id resembles another one.")] = False,
 ) -> None:
     """Write the skeleton of a new entry, with a comment for every key and TODO where something must be written.
 
     A symptom, a cause and a chaining rule get a file of cases with it, so that the rules and their tests arrive
-    together.
+    together. It is written into the folder that is named last.
 
     Example: lugwright rules new cause sliding-belt --rules yard-rules
     """
     from lugwright.rulebase.known import known
     from lugwright.rulebase.layers import shipped_folder
 
-    folder = shipped_folder() if rules is None else rules
-    shown = "rules" if rules is None else rules.as_posix()
+    folders = list(rules or ())
+    folder = folders[-1] if folders else shipped_folder()
+    shown = folder.as_posix() if folders else "rules"
     _usable(folder, shown)
     _like_an_id(name)
-    there = known([] if rules is None else [rules])
+    there = known(folders)
     _free(name, kind, there)
     if not anyway:
         _unlike_others(name, kind, there)
     files = _texts(kind, name, folder, there)
     _write(files)
-    _refresh_schemas(folder, rules)
-    _next_steps(kind, name, folder, shown, files)
+    _refresh_schemas(folder, folders)
+    _next_steps(kind, name, folder, [one.as_posix() for one in folders] or ["rules"], files)
 
 
 def _refuse(at: str, code: str, what: str, why: str, hint: str) -> NoReturn:
@@ -214,7 +215,7 @@ def _write(files: dict[Path, str]) -> None:
         raise
 
 
-def _refresh_schemas(folder: Path, rules: Path | None) -> None:
+def _refresh_schemas(folder: Path, folders: Sequence[Path]) -> None:
     """Bring the schemas of a folder that has them up to date, so that an editor offers the new id."""
     from lugwright.cli.rules.file_kinds import SCHEMAS, kinds_for, write_schemas
     from lugwright.rulebase.known import known
@@ -222,17 +223,18 @@ def _refresh_schemas(folder: Path, rules: Path | None) -> None:
 
     target = folder / SCHEMAS
     if target.is_dir():
-        fresh = known([] if rules is None else [rules])
+        fresh = known(folders)
         try:
             write_schemas(target, fresh, kinds_for(folder), overlay=is_overlay(folder))
         except OSError:
             typer.echo(f"{target}: the schemas were not brought up to date; they cannot be written", err=True)
 
 
-def _next_steps(kind: NewKind, name: str, folder: Path, shown: str, files: dict[Path, str]) -> None:
+def _next_steps(kind: NewKind, name: str, folder: Path, layers: Sequence[str], files: dict[Path, str]) -> None:
     from lugwright.cli.rules.file_kinds import SCHEMAS
     from lugwright.rulebase.unfilled import TODO
 
+    shown = layers[-1]
     for path, text in files.items():
         blanks = sum(len(TODO.findall(line)) for line in text.splitlines() if not line.lstrip().startswith("#"))
         typer.echo(f"written: {shown}/{path.relative_to(folder).as_posix()} ({blanks} TODO)")
@@ -248,10 +250,10 @@ def _next_steps(kind: NewKind, name: str, folder: Path, shown: str, files: dict[
         steps.append(f"use it: in a chaining rule {{context: {name}, is: ...}}, or at a sign of a cause under given")
     if kind is NewKind.machine:
         steps.append(f"name it in a case file: sheet: {name}")
-    steps.append(f"lugwright rules check {shown}")
-    steps.append(f"lugwright rules test {shown}")
+    steps.append(f"lugwright rules check {' '.join(layers)}")
+    steps.append(f"lugwright rules test {' '.join(layers)}")
     for number, step in enumerate(steps, 1):
         typer.echo(f"  {number}. {step}")
     if not (folder / SCHEMAS).is_dir():
-        where = "" if shown == "rules" else f" --rules {shown}"
+        where = "" if shown == "rules" else "".join(f" --rules {layer}" for layer in layers)
         typer.echo(f"A YAML editor offers ids and words after: lugwright rules schema -o {shown}/{SCHEMAS}{where}")

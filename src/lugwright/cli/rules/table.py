@@ -8,7 +8,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from lugwright.cli.shared import RulesFolder, written
+from lugwright.cli.shared import RulesFolders, load_rules, written
 
 
 class TableKind(str, Enum):
@@ -27,7 +27,7 @@ def table_command(
     kind: Annotated[
         TableKind, typer.Option("--kind", help="Symptom x cause, cause x look-alike, or check x symptom.")
     ] = TableKind.signs,
-    rules: RulesFolder = None,
+    rules: RulesFolders = None,
 ) -> None:
     """Write the rule base as a table: how often each symptom is seen under each cause, and where.
 
@@ -35,9 +35,8 @@ def table_command(
     """
     from lugwright.issues import Issue, Spot, UnusableInput
     from lugwright.report.rule_table import as_csv, count_lines, matrix
-    from lugwright.rulebase.load import load
 
-    table = matrix(load(rules), kind.value)
+    table = matrix(load_rules(rules), kind.value)
     if output is None:
         from lugwright.report.lines import write
 

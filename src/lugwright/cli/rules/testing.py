@@ -11,14 +11,16 @@ from typing import Annotated, Optional
 
 import typer
 
+from lugwright.cli.shared import LAYERS, load_rules
+
 #: Fewer cases than this are done before a progress line could be read.
 WORTH_PROGRESS = 50
 
 
 def test_command(
-    folder: Annotated[
-        Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
-        typer.Argument(metavar="FOLDER", help="The rule base (default: the one that came with lugwright)."),
+    folders: Annotated[
+        Optional[list[Path]],  # noqa: UP045 - typer reads the annotation at run time
+        typer.Argument(metavar="[FOLDER]...", help=LAYERS),
     ] = None,
     changed: Annotated[
         bool, typer.Option("--changed", help="Only the cases touched by a change since --base.")
@@ -32,12 +34,13 @@ def test_command(
 ) -> None:
     """Run the cases beside the rules: what was expected, what came out, and the finding that decided it.
 
+    The cases of every layer are run; a case of an overlay stands in for one of the same id below it.
+
     Exit code 0 when all pass, 1 when some fail, 2 when the rules or the cases cannot be used.
 
     Example: lugwright rules test rules --coverage
     """
     from lugwright.issues import Issue, Spot, UnusableInput
-    from lugwright.rulebase.load import load
     from lugwright.rulecases.bench import Bench
     from lugwright.rulecases.book import load_cases
     from lugwright.rulecases.changed import change_since, touched
@@ -46,7 +49,7 @@ def test_command(
     if changed and coverage:
         what = "what some cases exercise is not what all of them do"
         raise UnusableInput([Issue(Spot("--coverage"), "bad-options", what, hint="leave out --changed or --coverage")])
-    rulebase = load(folder)
+    rulebase = load_rules(folders)
     cases = load_cases(rulebase)
     bench = Bench(rulebase)
     note = ""

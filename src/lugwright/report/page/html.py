@@ -11,8 +11,9 @@ from functools import singledispatch
 from xml.etree import ElementTree
 
 from lugwright.diagnosis import Diagnosis
+from lugwright.report.browser import POLICY
 from lugwright.report.lines import laid_out
-from lugwright.report.markup import Markup, el, joined, safe, verbatim
+from lugwright.report.markup import VOID, Markup, el, joined, safe, verbatim
 from lugwright.report.page.blocks import (
     Banner,
     Block,
@@ -36,6 +37,10 @@ NO_PICTURE = (
     "To have it drawn: pip install 'lugwright[draw]', then make the report again."
 )
 
+BLANK = verbatim(" ")
+#: Elements without an end tag.
+VOID_TAGS = VOID
+
 
 def page_html(answer: Diagnosis, trace_svg: str | None = None, *, paper: str = "") -> str:
     """The whole page.
@@ -45,7 +50,8 @@ def page_html(answer: Diagnosis, trace_svg: str | None = None, *, paper: str = "
     """
     parts = sections(answer)
     head = [
-        verbatim('<meta charset="utf-8">'),
+        el("meta", charset="utf-8"),
+        verbatim(POLICY),
         el("meta", name="viewport", content="width=device-width, initial-scale=1"),
         el("meta", name="referrer", content="no-referrer"),
         el("title", f"{answer.case}: diagnosis of {answer.machine}"),
@@ -71,12 +77,12 @@ def page_html(answer: Diagnosis, trace_svg: str | None = None, *, paper: str = "
     return f"{page}\n"
 
 
-def notebook_html(answer: Diagnosis) -> str:
+def notebook_html(answer: Diagnosis, trace_svg: str | None = None) -> str:
     """The page inside a frame, so that its style stays in it and the notebook's stays out."""
     return el(
         "iframe",
         title=f"Diagnosis of {answer.case}",
-        srcdoc=verbatim_attribute(page_html(answer)),
+        srcdoc=verbatim_attribute(page_html(answer, trace_svg)),
         sandbox="",
         style="width: 100%; height: 44rem; border: 1px solid",
     )
@@ -119,7 +125,7 @@ def _picture(block: Picture, answer: Diagnosis, trace_svg: str | None) -> Markup
     drawn = inline_svg(trace_svg, block.alt) if trace_svg else None
     if drawn is None:
         lines = "\n".join(text.rstrip() for text, _ in laid_out(trace_lines(answer), 100))
-        text = joined([verbatim("<pre>"), verbatim("\n".join(safe_line(line) for line in lines.split("\n"))), verbatim("</pre>")])
+        text = el("pre", verbatim("\n".join(safe_line(line) for line in lines.split("\n"))))
         return joined([el("p", NO_PICTURE, class_="faint"), _scroll(text, "The reasoning as text")])
     return el("figure", _scroll(drawn, "Drawn trace"), caption, class_="trace")
 
@@ -159,12 +165,12 @@ def _(block: Text) -> Markup:
 
 @_shown.register
 def _(block: Banner) -> Markup:
-    return el("p", el("strong", block.word), " ", el("span", block.text), class_=f"banner tone-{block.tone}")
+    return el("p", el("strong", block.word), BLANK, el("span", block.text), class_=f"banner tone-{block.tone}")
 
 
 @_shown.register
 def _(block: Heading) -> Markup:
-    right = [" ", el("span", block.right, class_="right")] if block.right else []
+    right = [BLANK, el("span", block.right, class_="right")] if block.right else []
     heading = el("h3", el("span", block.text), *right, id=block.id or None)
     if block.share is None:
         return heading
@@ -195,7 +201,7 @@ def _(block: Steps) -> Markup:
 
 def _step(caution: str, do: str) -> Iterator[Markup]:
     if caution:
-        yield el("p", el("strong", "Caution:"), " ", caution, class_="caution tone-caution")
+        yield el("p", el("strong", "Caution:"), BLANK, caution, class_="caution tone-caution")
     yield el("p", do)
 
 

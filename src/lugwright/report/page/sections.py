@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lugwright.diagnosis import Diagnosis, FindingShown, NextCheck, RankedCause, VerdictShown, Work
+from lugwright.diagnosis import Diagnosis, FindingShown, NextCheck, RankedCause, Steadiness, VerdictShown, Work
 from lugwright.places import UNITS
 from lugwright.report.page.blocks import (
     Banner,
@@ -54,6 +54,7 @@ def _verdict(verdict: VerdictShown, answer: Diagnosis) -> Iterator[Block]:
         "keep-running": "Nothing that was noted calls for a limit. What nobody looked at is not cleared by this.",
     }.get(verdict.action, "")
     yield Banner(word, said[0].upper() + said[1:] if said else "", TONES[verdict.action])
+    yield from _in_short(answer)
     for reason in verdict.reasons:
         if not (reason.finding or reason.limit):
             continue
@@ -66,7 +67,6 @@ def _verdict(verdict: VerdictShown, answer: Diagnosis) -> Iterator[Block]:
             ("Rule", f"{reason.rule}{answer.rulebase.mark('chaining', reason.rule)}" if reason.rule else ""),
         ]
         yield Facts(tuple((name, text) for name, text in rows if text))
-    yield from _in_short(answer)
 
 
 def _in_short(answer: Diagnosis) -> Iterator[Block]:
@@ -134,7 +134,7 @@ def _cause(one: RankedCause, number: int, answer: Diagnosis) -> Iterator[Block]:
         ("Why it wears so", one.because),
         ("If it is left", one.if_ignored),
         ("Before anything was looked at", percent(one.prior)),
-        ("Still mild", percent(one.mild) if one.mild else ""),
+        ("Of this, still mild", percent(one.mild) if one.mild else ""),
         ("Rests on", one.basis),
         ("Written at", f"{one.written}{layer}"),
     ]
@@ -226,21 +226,20 @@ def _open(answer: Diagnosis) -> Iterator[Block]:
         ("Accuracy", f"no figure is off by more than {answer.bound:.1e}" if answer.bound > 0 else "exact"),
     ]
     yield Facts(tuple(rows))
-    steady = getattr(answer, "steadiness", None)
-    if steady is not None:
+    if answer.steadiness:
         yield Heading("Steadiness")
-        yield from _steadiness(steady)
+        yield from _steadiness(answer.steadiness)
 
 
-def _steadiness(steady: object) -> Iterator[Block]:
-    """Whatever the diagnosis knows about steadiness: its own words, else its fields by name."""
-    words = getattr(steady, "words", None)
-    if isinstance(words, str):
-        yield Text(words)
-        return
-    dump = getattr(steady, "model_dump", None)
-    found = dump() if callable(dump) else {"steadiness": steady}
-    yield Facts(tuple((str(name).replace("_", " "), str(value)) for name, value in found.items()))
+def _steadiness(steady: Steadiness) -> Iterator[Block]:
+    """How much the first place hangs on the exact frequencies."""
+    rows = [
+        ("First in", f"{steady.first_in} of {steady.draws} redraws of the frequencies: {steady.word}"),
+        ("Its probability then", f"{percent(steady.low)} to {percent(steady.high)} (5 to 95 % of the redraws)"),
+        ("Instead came", "; ".join(steady.instead) or "nothing else"),
+        ("Note", steady.note),
+    ]
+    yield Facts(tuple((name, text) for name, text in rows if text))
 
 
 def _next(answer: Diagnosis) -> Iterator[Block]:
@@ -255,7 +254,14 @@ def _next(answer: Diagnosis) -> Iterator[Block]:
 def _check(check: NextCheck, number: int, answer: Diagnosis) -> Iterator[Block]:
     layer = answer.rulebase.mark("checks", check.check)
     yield Heading(f"{number}. {check.name}: {check.place_words}{layer}", right=f"{check.minutes:.0f} min")
-    yield Facts((("Asks", check.asks), ("Risk to the person", check.risk)))
+    facts = [
+        ("Asks", check.asks),
+        ("Risk to the person", check.risk),
+        ("Needed", "; ".join(check.needs)),
+        ("Must hold", "; ".join(check.preconditions)),
+        ("After", "; ".join(check.after)),
+    ]
+    yield Facts(tuple((name, text) for name, text in facts if text))
     rows = tuple(
         (
             outcome.result,

@@ -56,10 +56,10 @@ a:focus-visible, [tabindex]:focus-visible { outline: 3px solid var(--link-text);
 .skip:focus { position: static; }
 nav ul { list-style: none; margin: .6rem 0 0; padding: 0; display: flex; flex-wrap: wrap; gap: .2rem 1rem; }
 nav a { display: inline-block; padding: .2rem 0; }
-.banner { display: flex; flex-wrap: wrap; gap: .3rem 1rem; align-items: baseline; padding: .7rem .9rem; margin: .5rem 0;
+.banner { max-width: none; display: flex; flex-wrap: wrap; gap: .3rem 1rem; align-items: baseline; padding: .7rem .9rem; margin: .5rem 0;
   border-radius: .3rem; }
 .banner strong { font-size: 1.5rem; letter-spacing: .03em; }
-.bar { height: .5rem; border: 1px solid var(--faint-text); max-width: 46rem; margin: .1rem 0 .5rem; }
+.bar { height: .5rem; border: 1px solid var(--faint-text); margin: .1rem 0 .5rem; }
 .bar div { height: 100%; background: var(--link-text); }
 dl { display: grid; grid-template-columns: minmax(8rem, 13rem) 1fr; gap: .2rem 1rem; margin: .4rem 0; }
 dt { font-weight: 600; }
@@ -68,7 +68,7 @@ ul, ol { margin: .4rem 0; padding-left: 1.4rem; }
 li { margin: .25rem 0; }
 table { border-collapse: collapse; width: 100%; margin: .7rem 0; font-size: .94rem; }
 caption { text-align: left; font-weight: 600; padding: .2rem 0; }
-th, td { border: 1px solid #8a8f96; padding: .3rem .45rem; text-align: left; vertical-align: top; }
+th, td { border: 1px solid #8a8f96; padding: .3rem .45rem; text-align: left; vertical-align: top; min-width: 6.5rem; }
 thead th { background: var(--head-ground); color: var(--head-text); }
 tbody th { font-weight: 400; }
 .figure { text-align: right; white-space: nowrap; }
@@ -90,7 +90,7 @@ pre { overflow-x: auto; font-size: .8rem; line-height: 1.3; }
   table, thead, tbody, tr, th, td, caption { display: block; }
   thead { position: absolute; left: -100rem; }
   tr { border: 1px solid #8a8f96; margin: 0 0 .6rem; }
-  th, td { border: 0; }
+  th, td { border: 0; min-width: 0; }
   tbody th { background: var(--head-ground); color: var(--head-text); font-weight: 600; }
   td[data-label]::before { content: attr(data-label) ": "; font-weight: 600; }
   .figure { text-align: left; white-space: normal; }
@@ -99,15 +99,19 @@ pre { overflow-x: auto; font-size: .8rem; line-height: 1.3; }
 _PRINT = """
 @page { margin: 14mm; }
 @media print {
-  body { max-width: none; padding: 0; font-size: 10pt; }
+  body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.35; }
+  p { max-width: none; }
+  th, td { padding: .15rem .35rem; min-width: 4.5rem; }
   nav, .skip { display: none; }
-  h2 { margin-top: 1.1rem; }
-  h2, h3, caption, thead { break-after: avoid; }
-  h3 + dl, figure, tr, li, .banner, .cautions { break-inside: avoid; }
+  h2 { margin-top: .9rem; font-size: 12pt; }
+  h3 { margin-top: .7rem; font-size: 9.5pt; }
+  .banner strong { font-size: 14pt; }
+  h2, h3, .bar, caption, thead { break-after: avoid; }
+  figure, tr, li, .banner, .cautions { break-inside: avoid; }
   .banner, .caution, .cautions, .bar div, thead th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   .scroll { overflow: visible; }
-  .map svg { min-width: 0; width: auto; max-width: 100%; max-height: 150mm; }
-  .trace svg { min-width: 0; max-width: 100%; max-height: 235mm; }
+  .map svg { min-width: 0; width: auto; max-width: 100%; max-height: 118mm; }
+  .trace svg { min-width: 0; max-width: 100%; max-height: 200mm; }
   .sign-off { display: block; margin-top: 2rem; break-inside: avoid; }
   .sign-off p { margin: 1.6rem 0 0; border-top: 1px solid currentColor; max-width: 24rem; }
 }

@@ -1,0 +1,158 @@
+"""Reading the answers of the adjustment loop: each is checked, and a refusal says why."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from lugwright.quantities import QuantityError, parse
+from lugwright.readings.alignment import End, coast_faults, end, same_room
+from lugwright.readings.uncertainty import ReadingRefused
+
+#: Verification drive. common practice: 5 to 10 min, with turns both ways.
+LEAST_MINUTES = 5.0
+#: A screw has no more turns than this. judgement
+MOST_TURNS = 40.0
+
+_YES, _NO = ("yes", "y", "done", "ok"), ("no", "n", "not yet")
+
+
+class AnswerRefused(ValueError):
+    """An answer that cannot be taken, with the reason; the question stays open. `hint` says what would be."""
+
+    def __init__(self, why: str, hint: str = "") -> None:
+        super().__init__(why)
+        self.hint = hint
+
+
+def must_be_yes(otherwise: str) -> Callable[[str], bool]:
+    """Takes yes; no keeps the question open and says what must come first."""
+
+    def read(text: str) -> bool:
+        word = text.strip().lower()
+        if word in _YES:
+            return True
+        raise AnswerRefused(
+            otherwise if word in _NO else f"'{text[:40]}' is neither yes nor no", "answer yes when it holds"
+        )
+
+    return read
+
+
+def length_of_run(least: float) -> Callable[[str], float]:
+    """Takes a straight run of at least `least` mm."""
+
+    def read(text: str) -> float:
+        run = _quantity(text, "length")
+        faults = coast_faults(run, least_run_mm=least)
+        if faults:
+            raise AnswerRefused(f"this reading would be worthless: {faults[0]}", "drive it again on a longer straight")
+        return run
+
+    return read
+
+
+def gaps(shim: float, before: End | None) -> Callable[[str], End]:
+    """Takes inboard and outboard gap; their sum must be that of the reading before."""
+
+    def read(text: str) -> End:
+        one = _two(text, shim)
+        if before is not None:
+            try:
+                same_room(before, one)
+            except ReadingRefused as problem:
+                raise AnswerRefused(str(problem), problem.hint) from None
+        return one
+
+    return read
+
+
+def rear_gaps(shim: float, front: End) -> Callable[[str], End | None]:
+    """Takes the gaps at the last roller, or `skip`."""
+
+    def read(text: str) -> End | None:
+        return None if text.strip().lower() in ("skip", "-", "none") else _two(text, shim)
+
+    return read
+
+
+def sense_word(text: str) -> str:
+    """Which screw the mark says is loosened first to move the belt outboard, or unknown.
+
+    >>> sense_word("Inboard"), sense_word("unknown")
+    ('inboard-screw-first', 'unknown')
+    """
+    word = text.strip().lower()
+    if word in ("unknown", "?", "no mark"):
+        return "unknown"
+    if word in ("inboard", "outboard"):
+        return f"{word}-screw-first"
+    raise AnswerRefused(f"'{text[:40]}' is not an answer here", "write inboard, outboard or unknown")
+
+
+def turns_left(text: str) -> float | None:
+    """How many turns are left on a screw, or None where nobody knows."""
+    if text.strip().lower() in ("unknown", "?"):
+        return None
+    turns = _turns(text)
+    if not 0 <= turns <= MOST_TURNS:
+        raise AnswerRefused(f"no screw has {turns:g} turns", "count the threads in sight, or write unknown")
+    return turns
+
+
+def turned(most: float, planned: float) -> Callable[[str], float | None]:
+    """Takes `done` (the planned turns), another amount up to `most`, or `stuck` (None)."""
+
+    def read(text: str) -> float | None:
+        word = text.strip().lower()
+        if word in _YES:
+            return planned
+        if word == "stuck":
+            return None
+        turns = _turns(text)
+        if turns > most + 1e-9:
+            raise AnswerRefused(
+                f"{turns:g} turns is more than the {most:g} that may be turned here",
+                "turn it back, and write what is left",
+            )
+        if turns <= 0:
+            raise AnswerRefused("nothing was turned", "turn it, or write stuck")
+        return turns
+
+    return read
+
+
+def minutes(text: str) -> float:
+    """Minutes of the verification drive; fewer than five are refused."""
+    bare = re.fullmatch(r"\d+(\.\d+)?", text.strip())
+    taken = _quantity(f"{text} min" if bare else text, "hours") * 60
+    if taken < LEAST_MINUTES - 1e-9:
+        raise AnswerRefused(
+            f"after {taken:g} min the belt has not followed yet", f"drive {LEAST_MINUTES:g} to 10 min, then answer"
+        )
+    return taken
+
+
+def _two(text: str, shim: float) -> End:
+    parts = [part for part in re.split(r"\s*(?:,|;|\band\b)\s*", text.strip()) if part]
+    if len(parts) != 2:
+        raise AnswerRefused(
+            "two gaps are needed, inboard first; one side alone says nothing", "for example 4 mm, 14 mm"
+        )
+    try:
+        inboard, outboard = (_quantity(part, "length") for part in parts)
+        return end(inboard, outboard, shim)
+    except ReadingRefused as problem:
+        raise AnswerRefused(str(problem), problem.hint) from None
+
+
+def _turns(text: str) -> float:
+    bare = re.fullmatch(r"[\d./ ]+", text.strip())
+    return _quantity(f"{text} turn" if bare else text, "angle") / 360
+
+
+def _quantity(text: str, kind: str) -> float:
+    try:
+        return parse(text.strip(), kind)
+    except QuantityError as problem:
+        raise AnswerRefused(str(problem), problem.hint) from None

@@ -1,0 +1,214 @@
+"""What the adjustment loop says: questions, moves, and what to suspect when it stops."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from lugwright.quantities import show
+
+if TYPE_CHECKING:
+    from lugwright.plan.alignment import Setup
+    from lugwright.readings.alignment import End
+
+SECURE = "Engine off, key out, brake on, chocks both ways, everything stopped, before a hand, shim or tool goes in."
+SCREW_CAUTION = (
+    "Unpowered hand tools only: a power tool hides resistance and strips threads. Stand aside of the idler; it can jump "
+    "when a screw lets go. Never force one screw while the one against it is closed."
+)
+LOCK_CAUTION = "No driving with loose locks, not even a few metres."
+DRIVE_CAUTION = "Closed level ground, one person in charge, nobody beside the moving track."
+COAST_CAUTION = "Nobody beside the machine while it rolls."
+
+DEBRIS = (
+    "Is the lug gap clean, and are lever and slide of the adjuster free of dirt on both sides over their full travel?"
+)
+DEBRIS_NO = "clean first: over packed dirt a reading is a reading of the dirt, and a screw presses on dirt"
+READY = (
+    "Do these hold: tension in its band and alike left and right, fasteners tight, no play in wheel bearings and pivots, "
+    "no wheel shifted, toe within its limit, lugs dusted?"
+)
+READY_NO = "put that right first; until then an adjuster only moves the error"
+MIRRORED = "Both units of this axle bind on the same side: that points at the toe. Do the toe first, then align."
+FREE = "Was it free of brake and steering all the way, forward, on flat ground without a crown, in a clean gap?"
+FREE_NO = "such a reading says nothing about the machine: coast again"
+GAPS = "Gaps at the front roller, inboard first, then outboard?"
+REAR = "Gaps at the last roller, inboard first, then outboard? (skip if not taken)"
+SENSE = (
+    "The machine sheet does not say which way the screws work. Look for the mark beside them: to move the belt outboard, "
+    "which screw is loosened first? Without a mark write unknown; the first move is then a question, not an answer. "
+    "Never take it from another machine or from the other unit."
+)
+TORQUE_NO = "the locks come before the drive"
+DRIVE = "Drive 5 to 10 min: several belt turns, with a few gentle bends to the left and to the right. How long was it?"
+BOTH_WAYS = "Did it turn gently both ways on that drive?"
+BOTH_WAYS_NO = "the belt settles only after bends to both hands: drive again"
+TURN_HINT = "done, the turns really made (e.g. 3/8 turn), or stuck"
+
+PINCHED = "Both faces refuse the shim: the room of the lug is too narrow, and no adjuster can make it wider."
+SUSPECT_PINCHED = ("packed dirt between the wheel halves", "wrong spacing or size of a wheel", "swollen or wrong lugs")
+SKEW = "Opposite faces bind front and rear: a wheel is out of its place, a part is bent, or the yaw exceeds the whole room."
+SUSPECT_SKEW = (
+    "a wheel that has moved on its hub",
+    "a wrong spacer",
+    "a bent frame or axle",
+    "a wrong reading at one end",
+)
+SUSPECT_END = (
+    "a bent frame or axle",
+    "a belt that steers by itself",
+    "a wheel out of its place",
+    "toe that was never set",
+)
+SUSPECT_STUCK = ("dirt at the lever or slide", "the opposite screw still closed", "a rusted or damaged thread")
+SUSPECT_NOTHING = (
+    "dirt at the lever or slide", "worn pivots or bushings", "loose hardware or locks", "low or unequal tension",
+    "a wheel out of its place", "a reading taken before the belt had followed",
+)  # fmt: skip
+SUSPECT_WRONG = (
+    "the screw sense noted for this unit (sheet or mark) is wrong", "play in pivots or bearings",
+    "a reading after reversing or with the brake on", "inboard and outboard mixed up in one of the readings",
+)  # fmt: skip
+
+
+def turn_words(turns: float) -> str:
+    """Turns as a workshop fraction.
+
+    >>> turn_words(0.5), turn_words(0.375), turn_words(1.0), turn_words(1.25)
+    ('1/2 turn', '3/8 turn', '1 turn', '1 1/4 turn')
+    """
+    whole, rest = divmod(Fraction(turns).limit_denominator(16), 1)
+    parts = [str(whole)] * bool(whole) + [f"{rest.numerator}/{rest.denominator}"] * bool(rest)
+    return f"{' '.join(parts) or '0'} turn"
+
+
+def other(sense: str) -> str:
+    """The opposite screw sense."""
+    return "outboard-screw-first" if sense == "inboard-screw-first" else "inboard-screw-first"
+
+
+def screws(sense: str, outboard: bool) -> tuple[str, str]:
+    """Which screw is loosened first, and which is tightened then, to move the belt outboard (or inboard).
+
+    >>> screws("inboard-screw-first", True), screws("inboard-screw-first", False)
+    (('inboard', 'outboard'), ('outboard', 'inboard'))
+    """
+    first = "inboard" if (sense == "inboard-screw-first") == outboard else "outboard"
+    return first, "outboard" if first == "inboard" else "inboard"
+
+
+def gap_words(one: End) -> str:
+    """Both gaps and what they say."""
+    both = f"{show(one.inboard, 'length', 'both')} inboard, {show(one.outboard, 'length', 'both')} outboard"
+    if abs(one.offset) <= one.offset_plus_minus:
+        return f"{both}; the belt lies in the middle"
+    side = "inboard" if one.offset > 0 else "outboard"
+    call = " (too close to call against the shim)" if one.state == "too-close" else ""
+    return f"{both}; the belt lies {abs(one.offset):.3g} ± {one.offset_plus_minus:.1g} mm too far {side}{call}"
+
+
+def plan(now: End, outboard: bool, turns: float, response: float | None, known: bool) -> str:
+    """Which way the belt must go, and why the step is what it is."""
+    way = f"The belt must move {'outboard' if outboard else 'inboard'} by about {abs(now.offset):.3g} mm"
+    if response is not None:
+        return f"{way}; measured {response:.3g} mm per turn, so the next step is {turn_words(turns)}."
+    sort = "a careful first step" if known else "a question put to the machine, since the screw sense is not known"
+    return f"{way}; {turn_words(turns)} is {sort}."
+
+
+def travel(loosened: str, tightened: str) -> str:
+    """The question about what is left of the adjuster."""
+    return (
+        f"Paint a mark across both screws and count the threads in sight. How many turns are left before the {tightened} "
+        f"screw (to be tightened; the {loosened} one is loosened) comes to its end?"
+    )
+
+
+def loosen(name: str, turns: float, number: int) -> str:
+    """First half of a move: always the screw that is in the way."""
+    return f"Move {number}. Release the lock plates. First loosen the {name} screw by {turn_words(turns)}."
+
+
+def tighten(name: str, turns: float) -> str:
+    """Second half of a move."""
+    return f"Now tighten the {name} screw by the same {turn_words(turns)}. If it resists, stop and write stuck."
+
+
+def torque(setup: Setup) -> str:
+    """Locks and torques from the sheet, or the manual."""
+    return f"Torque both screws to {setup.adjuster_torque}. Fit the lock plates and torque them to {setup.lock_torque}. Done?"
+
+
+def run(setup: Setup) -> str:
+    """The coast before a reading."""
+    return (
+        f"Straight forward, ease the speed down and let it roll out over at least {show(setup.run, 'length', 'both')} "
+        "with neither brake nor steering; then secure it. How long was the straight run?"
+    )
+
+
+def shifted(new: End, shift: float, turns: float, outboard: bool) -> str:
+    """What the move did."""
+    way = "outboard" if outboard == (shift > 0) else "inboard"
+    return (
+        f"Reading: {gap_words(new)}. The belt moved {abs(shift):.3g} mm {way} for {turn_words(turns)}: "
+        f"{abs(shift) / turns:.3g} mm per turn."
+    )
+
+
+def learned(sense: str) -> str:
+    """What the first response says about the screws."""
+    first = sense.removesuffix("-screw-first")
+    return (
+        f"That settles the screw sense of this unit: to move the belt outboard, loosen the {first} screw first. "
+        "Write it on the machine sheet."
+    )
+
+
+def nothing(unit: str) -> str:
+    """The belt already runs where it should."""
+    return f"The belt of {unit} runs centred: leave the adjusters alone and look at the work the machine does instead."
+
+
+def near_enough(setup: Setup, now: End, response: float, sense: str) -> str:
+    """What is left is less than the smallest step."""
+    return f"What is left is less than an eighth of a turn. {done(setup, now, response, sense)}"
+
+
+def done(setup: Setup, now: End, response: float, sense: str) -> str:
+    """The belt runs centred: what remains to be done."""
+    return (
+        f"The belt of {setup.unit} lies at {gap_words(now)}. Write on the sheet of this machine: {response:.3g} mm per "
+        f"turn, {sense}. Now prove it hot: run straight until warm and compare the lug faces. Look at the partner unit as "
+        f"well, since the two share the steering loads. Recheck {setup.recheck}, and after any work on wheels or frame."
+    )
+
+
+def near_end(name: str, left: float) -> str:
+    """The adjuster is used up."""
+    return f"Only {left:g} turns are left on the {name} screw: it is near its end, and the cause lies elsewhere."
+
+
+def stuck(name: str) -> str:
+    """A screw resists."""
+    return f"The {name} screw resists: it is not forced. Go back to the paint marks, torque both screws, fit the locks."
+
+
+def no_response(turns: float) -> str:
+    """The screw did nothing."""
+    return f"{turn_words(turns)} moved the belt by less than 1 mm: turning on would only load the thread."
+
+
+def wrong_way(sense: str) -> str:
+    """The belt went the wrong way although the sense was known."""
+    return f"The belt moved the wrong way, although this unit is noted as {sense}. Go back to the paint marks and stop here."
+
+
+def erratic(now: float, before: float) -> str:
+    """The response is not the same twice."""
+    return f"The belt answers with {now:.3g} mm per turn now and {before:.3g} before: something gives that should not."
+
+
+def too_many(moves: int) -> str:
+    """It does not come to an end."""
+    return f"After {moves} moves the belt is still not centred."

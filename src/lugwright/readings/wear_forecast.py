@@ -1,0 +1,250 @@
+"""How fast something wears, and how many hours are left to a limit, with both ends of what is likely."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lugwright.readings.student import normal_quantile, t_quantile
+from lugwright.readings.uncertainty import ReadingRefused
+from lugwright.readings.wear_fit import Line, grubbs, least_squares, theil_sen
+
+#: Standard deviation of one height as read in a yard. judgement: each reading may be 1 mm out.
+READING_SD_MM = 1.0
+LEVEL = 0.90
+MOST_MM = 500.0
+
+
+@dataclass(frozen=True)
+class Life:
+    """Hours from the last reading to the limit. high is None where the readings set no upper end."""
+
+    hours: float | None
+    low: float
+    high: float | None
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Wear at one position.
+
+    rate:      loss in mm per hour by least squares; rate_sd: its standard error. robust_rate: by Theil-Sen.
+    life:      prediction interval at `level`; robust_hours: hours left by the Theil-Sen line.
+    sd, quantile, new_reading: what the interval was made with, for drawing it.
+    outlier:   index of a reading that does not fit, or None. changed_at: hours at which the rate changed, or None.
+    used:      indices of the readings the line rests on (those since the rate changed).
+    notes:     what must be known before the figures are used.
+    """
+
+    position: str
+    hours: tuple[float, ...]
+    heights: tuple[float, ...]
+    limit: float
+    level: float
+    line: Line
+    rate: float
+    rate_sd: float
+    robust_rate: float
+    life: Life
+    robust_hours: float | None
+    sd: float
+    quantile: float
+    new_reading: bool
+    outlier: int | None
+    changed_at: float | None
+    used: tuple[int, ...]
+    notes: tuple[str, ...]
+
+
+def two_point_life(first: float, last: float, hours: float, limit: float, sd: float) -> tuple[float, float]:
+    """Hours left after two readings, and the standard deviation of that, both in h.
+
+    first, last: heights in mm, first above last; hours between them > 0; sd: of one reading in mm. The last reading
+    is in the rate and in what is left: the two errors go together, and adding them as if they did not would be wrong.
+    Source: first-order propagation (JCGM 100, clause 5.1).
+
+    >>> [round(one, 1) for one in two_point_life(25.0, 18.0, 450.0, 10.0, 0.3)]
+    [514.3, 46.8]
+    """
+    lost, left = first - last, last - limit
+    if lost <= 0 or hours <= 0:
+        raise ValueError("nothing was lost between the readings, so nothing can be said about what is left")
+    return hours * left / lost, sd * hours / lost**2 * math.hypot(lost + left, left)
+
+
+def crossing(line: Line, limit: float, half: float, new_reading: bool) -> tuple[float, float | None]:
+    """First and last hour at which the limit lies within the interval of the line; None where there is no last one.
+
+    half: quantile times standard deviation, in mm. Both ends come from one quadratic (Fieller), so that they are as
+    lopsided as they should be. Raises ValueError where the limit lies within the interval everywhere.
+    """
+    aside = new_reading + 1 / line.n
+    apart, square = limit - line.at(line.middle), half * half
+    a = line.slope**2 - square / line.spread
+    b, c = -2 * line.slope * apart, apart**2 - square * aside
+    root = b * b - 4 * a * c
+    if root < 0:
+        raise ValueError("the limit lies within the interval everywhere")
+    if abs(a) < 1e-18:
+        return line.middle - c / b, None
+    ends = sorted((-b + sign * math.sqrt(root)) / (2 * a) for sign in (-1, 1))
+    return (line.middle + ends[0], line.middle + ends[1]) if a > 0 else (line.middle + ends[1], None)
+
+
+def forecast(
+    hours: Sequence[float],
+    heights: Sequence[float],
+    limit: float,
+    position: str = "",
+    level: float = LEVEL,
+    reading_sd: float = READING_SD_MM,
+) -> Forecast:
+    """Rate and hours left of one position.
+
+    hours:   hour meter, not running backwards, two or more different. heights: in mm, 0 to 500. limit: in mm, >= 0.
+    level:   of the interval, 0.5 to 0.999. reading_sd: standard deviation of one reading, in mm, > 0.
+    With two readings the interval rests on the reading error alone. With three or more it is the prediction interval
+    of the least-squares line (t with n - 2), and the scatter is taken as no smaller than the reading error.
+    Raises ReadingRefused for hours or heights that cannot be, with the number of the reading counted from 1.
+    Source: NIST/SEMATECH e-Handbook for the interval; linear wear as in rubber wear experiments (normal load, slow
+    sliding); ISO 13381-1 for giving a range instead of a day.
+
+    >>> one = forecast([0, 400], [52.0, 44.0], 13.0)
+    >>> round(one.rate, 3), round(one.life.hours), round(one.life.low), round(one.life.high)
+    (0.02, 1550, 1152, 2271)
+    """
+    _check(hours, heights, limit)
+    if not 0.5 <= level <= 0.999 or reading_sd <= 0:
+        raise ValueError("the level lies between 0.5 and 0.999, and a reading has an error above zero")
+    notes: list[str] = []
+    changed = _change(hours, heights, reading_sd)
+    used = tuple(range(len(hours))) if changed is None else tuple(range(changed, len(hours)))
+    if changed is not None:
+        notes.append(
+            f"the rate changed at about {hours[changed]:g} h; only the readings from there on are used, so look for "
+            "what changed then"
+        )
+    x, y = [hours[n] for n in used], [heights[n] for n in used]
+    line, robust = least_squares(x, y), theil_sen(x, y, level)
+    outlier = _outlier(x, y, robust.slope, robust.intercept)
+    if outlier is not None:
+        outlier = used[outlier]
+        notes.append(
+            f"reading {outlier + 1} ({heights[outlier]:g} mm at {hours[outlier]:g} h) does not fit the others (Grubbs' "
+            "test); take it again, and prefer the robust figure until then"
+        )
+    enough = len(x) >= 3
+    sd = max(line.residual_sd, reading_sd) if enough else reading_sd
+    quantile = t_quantile(level, len(x) - 2) if enough else normal_quantile(level)
+    if not enough:
+        notes.append(
+            "two readings only: too few to see whether they lie on a line; the range counts reading error alone"
+        )
+    rate, rate_sd = -line.slope, sd / math.sqrt(line.spread)
+    now, last = hours[-1], heights[-1]
+    life = _life(line, limit, quantile * sd, enough, now)
+    if rate <= 0 or rate < quantile * rate_sd:
+        notes.append("wear cannot be told from reading error yet; no upper end can be given")
+    if last <= limit:
+        notes.append("the limit has been reached")
+    rises = [n for n in range(1, len(heights)) if heights[n] - heights[n - 1] > 3 * reading_sd]
+    if rises:
+        n = rises[0]
+        notes.append(
+            f"reading {n + 1} is {heights[n] - heights[n - 1]:g} mm higher than the one before: another spot, or a new part?"
+        )
+    robust_hours = max(0.0, (limit - robust.intercept) / robust.slope - now) if robust.slope < 0 else None
+    return Forecast(
+        position, tuple(map(float, hours)), tuple(map(float, heights)), limit, level, line, rate, rate_sd, -robust.slope,
+        life, robust_hours, sd, quantile, enough, outlier, None if changed is None else hours[changed], used,
+        tuple(notes),
+    )  # fmt: skip
+
+
+def _check(hours: Sequence[float], heights: Sequence[float], limit: float) -> None:
+    if len(hours) != len(heights):
+        raise ReadingRefused("heights", "there are not as many heights as hours")
+    if len(set(hours)) < 2:
+        raise ReadingRefused("hours", "one reading gives no rate; two at different hours are needed")
+    for n, (hour, height) in enumerate(zip(hours, heights, strict=True), 1):
+        if hour < 0 or (n > 1 and hour < hours[n - 2]):
+            before = "zero" if n == 1 or hour < 0 else f"{hours[n - 2]:g} h before it"
+            raise ReadingRefused(f"reading {n}", f"reading {n} stands at {hour:g} h, after {before}; hours only go up")
+        if not 0 <= height <= MOST_MM:
+            raise ReadingRefused(f"reading {n}", f"reading {n} is {height:g} mm; it lies between 0 and {MOST_MM:g} mm")
+    if not 0 <= limit <= MOST_MM:
+        raise ReadingRefused("limit", f"the limit is {limit:g} mm; it lies between 0 and {MOST_MM:g} mm")
+
+
+def _life(line: Line, limit: float, half: float, new_reading: bool, now: float) -> Life:
+    """Hours left from now; never below zero."""
+    point = (limit - line.intercept) / line.slope - now if line.slope < 0 else None
+    if line.slope >= 0:
+        return Life(None, 0.0 if line.at(now) - half <= limit else _earliest(line, limit, half, new_reading, now), None)
+    try:
+        first, last = crossing(line, limit, half, new_reading)
+    except ValueError:
+        return Life(max(0.0, point or 0.0), 0.0, None)
+    high = None if last is None else max(0.0, last - now)
+    return Life(max(0.0, point or 0.0), max(0.0, first - now), high)
+
+
+def _earliest(line: Line, limit: float, half: float, new_reading: bool, now: float) -> float:
+    """The first hour from now at which the lower end of the interval meets the limit, for a line that does not fall."""
+    step, here = 1.0, now
+    while line.at(here) - half * math.sqrt(new_reading + 1 / line.n + (here - line.middle) ** 2 / line.spread) > limit:
+        here, step = here + step, step * 2
+        if step > 1e7:
+            return math.inf
+    return here - now
+
+
+def _change(hours: Sequence[float], heights: Sequence[float], reading_sd: float) -> int | None:
+    """Index of the reading at which the rate clearly changed, or None; five or more readings are needed.
+
+    Two lines that meet at a reading are compared with one; every reading is tried, and the level is shared among them.
+    """
+    n = len(hours)
+    if n < 5:
+        return None
+    best: tuple[float, int] | None = None
+    for at in range(2, n - 2):
+        if len(set(hours[: at + 1])) < 2 or len(set(hours[at:])) < 2:
+            continue
+        one, two = least_squares(hours[: at + 1], heights[: at + 1]), least_squares(hours[at:], heights[at:])
+        free = n - 3
+        left = sum(
+            (height - line.at(hour)) ** 2
+            for line, part in ((one, range(at + 1)), (two, range(at, n)))
+            for hour, height in ((hours[k], heights[k]) for k in part)
+        )
+        sd = max(reading_sd, math.sqrt(left / free))
+        apart = abs(one.slope - two.slope) / (sd * math.sqrt(1 / one.spread + 1 / two.spread))
+        if best is None or apart > best[0]:
+            best = apart, at
+    tried = n - 4
+    if best and best[0] > t_quantile(1 - 0.01 / tried, n - 3):
+        return best[1]
+    return None
+
+
+def _outlier(x: Sequence[float], y: Sequence[float], slope: float, intercept: float) -> int | None:
+    """Index of a reading that Grubbs' test finds too far from the robust line; four or more readings are needed."""
+    if len(x) < 4:
+        return None
+    far = grubbs([b - intercept - slope * a for a, b in zip(x, y, strict=True)])
+    return far.index if far and far.outlier else None
+
+
+def cost_per_hour(price: float, usable_mm: float, rate: float) -> float:
+    """What an hour costs in wear: price over the hours that the usable height lasts at a rate in mm/h, all > 0.
+
+    Source: ownership cost by hours of life, as in farm machinery cost guides.
+
+    >>> cost_per_hour(24_000, 30.0, 0.01), cost_per_hour(24_000, 30.0, 0.02)
+    (8.0, 16.0)
+    """
+    if price < 0 or usable_mm <= 0 or rate <= 0:
+        raise ValueError("the usable height and the rate must be above zero")
+    return price * rate / usable_mm

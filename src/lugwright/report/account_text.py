@@ -1,0 +1,154 @@
+"""Why a cause stands where it stands, and why it does not stand higher, in a short text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from lugwright.diagnosis import CauseAccount, OpenSign, RuleSaid, Without
+from lugwright.report.lines import Line
+from lugwright.report.text import percent
+
+#: Rows of a kind that are printed before the rest is counted.
+SHOWN, SIGNS_SHOWN = 6, 3
+WIDTH = 14
+
+
+def why_lines(account: CauseAccount) -> Iterator[Line]:
+    """What carries a cause, what speaks against it, which rules bear on it, and what could still overturn it."""
+    yield from _head(account)
+    yield from _exclusions(account)
+    carries = [one for one in account.without if one.speaks == "for"]
+    yield from _findings(carries, account, "Carried by", "no single finding")
+    yield from _findings([one for one in account.without if one.speaks == "against"], account, "Against", "nothing")
+    yield from _shifts(account)
+    falling = sorted(account.open_signs, key=lambda one: (one.if_absent, one.finding))
+    falling = [one for one in falling if _moves(one.if_absent, account) < 0]
+    yield Line()
+    yield from _open(falling, account, "Would fall most", "no open sign of it would lower it", seen=False)
+    yield from _open(_lifting(account), account, "Would rise most", "no open sign of it would lift it", seen=True)
+    yield from _elsewhere(account)
+
+
+def whynot_lines(account: CauseAccount) -> Iterator[Line]:
+    """What keeps a cause down: rules, findings against it, rivals that explain the same; and what would lift it."""
+    yield from _head(account)
+    yield from _exclusions(account)
+    yield from _shifts(account)
+    against = [one for one in account.without if one.speaks == "against"]
+    yield from _findings(against, account, "Against", "no single finding speaks against it")
+    yield from _findings([one for one in account.without if one.speaks == "for"], account, "For", "no single finding")
+    yield from _ahead(account)
+    yield Line()
+    yield from _open(_lifting(account), account, "Would lift it", "no open sign of it would lift it", seen=True)
+    yield from _elsewhere(account)
+
+
+def _head(account: CauseAccount) -> Iterator[Line]:
+    yield Line(f"{account.case}   {account.machine}", tone="strong")
+    yield Line(account.rulebase.words, tone="faint")
+    yield Line()
+    layer = account.rulebase.mark("causes", account.cause)
+    yield Line(
+        f"{account.name}: {account.place_words}{layer}",
+        tone="strong",
+        right=f"{account.word}  {percent(account.probability)}",
+    )
+    place = "normal on a sound machine" if account.normal else f"place {account.rank} of {account.of} (causes at their places)"
+    yield Line(
+        f"{percent(account.prior)} before anything was looked at; {place}; no fault beyond normal wear "
+        f"{percent(account.no_fault)}",
+        indent=2,
+    )
+    first = account.because.split(". ")[0].rstrip(".")
+    yield Line(f"{first}. ({account.written})", indent=2, tone="faint")
+    yield Line()
+
+
+def _exclusions(account: CauseAccount) -> Iterator[Line]:
+    for one in account.excluded_by:
+        yield Line(f"{one.name}, rule {_rule(one, account)}", label="Ruled out", label_width=WIDTH, tone="strong")
+        yield Line(f"from {'; '.join(one.used)}. {one.because}", indent=WIDTH)
+        yield Line(f"rests on {one.basis}", indent=WIDTH, tone="faint")
+    if account.excluded_by:
+        yield Line("While that rule holds, no finding can lift this cause.", indent=WIDTH)
+
+
+def _rule(one: RuleSaid, account: CauseAccount) -> str:
+    return f"{one.rule}{account.rulebase.mark('chaining', one.rule)} ({one.written})"
+
+
+def _shifts(account: CauseAccount) -> Iterator[Line]:
+    for index, one in enumerate(account.shifted_by):
+        label = "Rules" if not index else " "
+        text = f"{one.says.replace('-', ' ')}: {one.name}, rule {_rule(one, account)}, from {'; '.join(one.used)}"
+        yield Line(text, label=label, label_width=WIDTH)
+
+
+def _findings(rows: Iterable[Without], account: CauseAccount, label: str, nothing: str) -> Iterator[Line]:
+    found = list(rows)
+    if account.excluded_by:
+        return
+    if not found:
+        yield Line(nothing, label=label, label_width=WIDTH, tone="faint")
+    for index, one in enumerate(found[:SHOWN]):
+        yield Line(
+            one.words,
+            label=label if not index else " ",
+            label_width=WIDTH,
+            right=f"without it {_fine(one.probability):>6}",
+        )
+    if len(found) > SHOWN:
+        yield Line(f"and {len(found) - SHOWN} more", label=" ", label_width=WIDTH, tone="faint")
+
+
+def _ahead(account: CauseAccount) -> Iterator[Line]:
+    for index, one in enumerate(account.rivals):
+        yield Line(
+            f"{one.name}: {one.place_words}",
+            label="Ahead of it" if not index else " ",
+            label_width=WIDTH,
+            right=f"{one.word}  {percent(one.probability)}",
+        )
+    if len(account.rivals) < account.rank - 1:
+        yield Line(f"and {account.rank - 1 - len(account.rivals)} more", label=" ", label_width=WIDTH, tone="faint")
+
+
+def _lifting(account: CauseAccount) -> list[OpenSign]:
+    return [one for one in account.open_signs if _moves(one.if_seen, account) > 0]
+
+
+def _moves(after: float, account: CauseAccount) -> float:
+    """The change, or 0 where the printed figure would stay the same."""
+    return 0.0 if percent(after) == percent(account.probability) else after - account.probability
+
+
+def _open(rows: list[OpenSign], account: CauseAccount, label: str, nothing: str, *, seen: bool) -> Iterator[Line]:
+    if account.excluded_by:
+        return
+    if not rows:
+        yield Line(nothing, label=label, label_width=WIDTH + 2, tone="faint")
+    for index, one in enumerate(rows[:SIGNS_SHOWN]):
+        after = one.if_seen if seen else one.if_absent
+        share = one.probability if seen else 1 - one.probability
+        yield Line(
+            f"{one.words}, {'if it is there' if seen else 'if it is not there'} ({percent(share)})",
+            label=label if not index else " ",
+            label_width=WIDTH + 2,
+            right=f"{percent(account.probability)} → {percent(after)}",
+        )
+        settles = f"settled by {one.check_name}, {one.minutes:.0f} min ({one.check})" if one.check else "look at it"
+        yield Line(settles, indent=WIDTH + 2, tone="faint")
+
+
+def _elsewhere(account: CauseAccount) -> Iterator[Line]:
+    if account.elsewhere:
+        rows = [f"{place} {percent(value)}" for place, value in account.elsewhere if percent(value) != percent(0.0)]
+        if len(rows) < len(account.elsewhere):
+            rows.append(f"{'' if not rows else 'at its other places '}{percent(0.0)}")
+        yield Line()
+        yield Line("; ".join(rows), label="Elsewhere", label_width=WIDTH + 2, tone="faint")
+
+
+def _fine(probability: float) -> str:
+    """A probability with one digit more below 10 %, since what is unlikely moves in small steps."""
+    return percent(probability) if probability >= 0.095 or probability < 0.0005 else f"{probability * 100:.1f} %"

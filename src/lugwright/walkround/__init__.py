@@ -1,0 +1,1 @@
+"""The walk-round: questions in the order in which one walks, every answer saved at once."""

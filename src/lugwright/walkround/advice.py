@@ -1,0 +1,184 @@
+"""What the rules and the network say during a walk-round: the next check, why, and when to stop.
+
+Everything is bounded by counted work, so that the next question comes at once: where the findings hang together too
+widely, the signs that say least are set aside for choosing a question. `lugwright triage` counts them all.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from lugwright.belief.ground import Ground, applies, ground_network, sign_places
+from lugwright.belief.judge import evidence_of, judge
+from lugwright.belief.looks import lightened
+from lugwright.casefile.load import case_from_text
+from lugwright.chaining.conclude import Conclusions, conclude, engine_for
+from lugwright.issues import UnusableInput
+from lugwright.looking.insight import SOUND_WORDS, Insight
+from lugwright.places import Place, axle_of, place_from_key
+from lugwright.plan.next_checks import ONE_PASS, weighed_checks
+from lugwright.summing_up import NO_FAULT, ranked_causes, refused, undecided
+from lugwright.triage import extents_seen, known_signs, rate_changes
+from lugwright.walkround.draft import Draft, as_text
+from lugwright.walkround.question import Question, Stop
+
+if TYPE_CHECKING:
+    from lugwright.casefile.load import CaseRecord
+    from lugwright.chaining.engine import Engine
+    from lugwright.diagnosis import NextCheck
+    from lugwright.rulebase.load import RuleBase
+
+#: From this on, a first place without a rival is settled.
+SETTLED = 0.8
+#: Share of the weight that may be left out while a question is chosen.
+TOLERANCE = 1e-4
+CHECK_CHOICES = (("done", "it is done; now tell what it showed"), ("later", "it cannot be done now"))
+
+
+def percent(probability: float) -> str:
+    """A probability in whole percent."""
+    return f"{probability * 100:.0f} %" if 0.005 <= probability <= 0.995 else ("< 1 %", "> 99 %")[probability > 0.5]
+
+
+class Advice:
+    """Answers for one rule base. What it keeps (engines, the last network) saves time and changes no answer."""
+
+    def __init__(self, rulebase: RuleBase) -> None:
+        self.rulebase = rulebase
+        self._engines: dict[str, Engine] = {}
+        self._concluded = lru_cache(maxsize=8)(self._conclude)
+        self._network: tuple[object, Ground] | None = None
+
+    def refusal(self, draft: Draft) -> str:
+        """Why a draft cannot be a case, in a sentence; nothing where it can."""
+        try:
+            self._concluded(as_text(draft))
+        except UnusableInput as problem:
+            first = problem.issues[0]
+            return first.what + (f"; {first.hint}" if first.hint else "")
+        return ""
+
+    def open_signs(self, draft: Draft, check: str, place: Place) -> tuple[tuple[str, Place], ...]:
+        """The signs a check settles at a place and that are not known yet."""
+        case, concluded = self._concluded(as_text(draft))
+        known = {(one.symptom, one.place) for one in concluded.findings}
+        return tuple(
+            (name, at)
+            for name in self.rulebase.checks[check].decides
+            if applies(self.rulebase.symptoms[name], case.layout, case.drive)
+            for at in sign_places(self.rulebase.symptoms[name], case.layout)
+            if (name, at) not in known and _within(at, place)
+        )
+
+    def following(self, draft: Draft, skipped: tuple[str, ...]) -> Question | Stop:
+        """The next check worth asking about, or why the questions end here."""
+        seen, light = self.insight(draft)
+        weighed = weighed_checks(seen.case, self.rulebase, seen.ground, seen.judgement, seen.concluded)
+        asked = {one.removeprefix("check/") for one in skipped}
+        rows = [row for row in weighed.rows if row.check not in asked and f"{row.check}/{_key(row)}" not in asked]
+        rows = [row for row in rows if not asked & set(row.after)]
+        ranked = ranked_causes(seen.judgement, self.rulebase)
+        open_question = undecided(ranked, seen.judgement.no_fault, weighed.rows, self.rulebase)
+        aside = (
+            (f"({light} ordinary signs were set aside to choose this quickly; `lugwright triage` counts them all.)",)
+            if light
+            else ()
+        )
+        now = tuple(f"{one.words}: {one.word}, {percent(one.probability)}" for one in seen.standings(3))
+        first = seen.standings(1)[0]
+        if first.probability >= SETTLED and open_question is None:
+            told = (
+                f"Settled: {first.words} is {first.word} ({percent(first.probability)}), and nothing stands beside it."
+            )
+            return Stop("settled", (told, *aside))
+        if rows:
+            return self._question(rows[0], now, aside)
+        if open_question is not None:
+            between = " / ".join(self._words(key) for key in open_question.between)
+            check = open_question.check_name or "no check is known that splits them"
+            how = f" {open_question.how}" if open_question.how else ""
+            return Stop("undecided", (f"Undecided between {between}.", f"To split them: {check}.{how}", *now, *aside))
+        return Stop("nothing-left", ("No check is left that is worth its time.", *now, *aside))
+
+    def insight(self, draft: Draft) -> tuple[Insight, int]:
+        """The case worked out within the work limit, and how many seen signs were set aside for that.
+
+        Raises UnusableInput when the findings cannot hold together.
+        """
+        case, concluded = self._concluded(as_text(draft))
+        ground = self._ground(case, concluded)
+        seen, absent = known_signs(concluded)
+        full = evidence_of(ground, seen, absent)
+        with refused(case, self.rulebase):
+            light = lightened(ground.network, full, ONE_PASS)
+            kept = [ground.signs[at] for at in light.seen]
+            judgement = judge(ground, kept, absent, weigh=False, tolerance=TOLERANCE)
+        return Insight(case, self.rulebase, concluded, ground, judgement), len(full.seen) - len(light.seen)
+
+    def _conclude(self, text: str) -> tuple[CaseRecord, Conclusions]:
+        case = case_from_text(text, "this case", self.rulebase)
+        if case.sheet_id not in self._engines:
+            self._engines[case.sheet_id] = engine_for(self.rulebase, case.sheet)
+        return case, conclude(case, self.rulebase, self._engines[case.sheet_id])
+
+    def _ground(self, case: CaseRecord, concluded: Conclusions) -> Ground:
+        shifts, excluded = rate_changes(concluded, self.rulebase)
+        extents = extents_seen(concluded)
+        key = (
+            case.layout,
+            case.drive,
+            tuple(sorted((name, str(value)) for name, value in concluded.context.items())),
+            tuple(shifts),
+            tuple(excluded),
+            tuple(sorted(extents.items())),
+        )
+        if self._network is None or self._network[0] != key:
+            ground = ground_network(
+                self.rulebase, case.layout, case.drive, context=concluded.context, shifts=shifts, excluded=excluded,
+                extents=extents,
+            )  # fmt: skip
+            self._network = key, ground
+        return self._network[1]
+
+    def _question(self, row: NextCheck, now: tuple[str, ...], aside: tuple[str, ...]) -> Question:
+        entry = self.rulebase.checks[row.check]
+        why = [f"So far: {now[0]}" + (f"; then {now[1]}" if len(now) > 1 else "")]
+        if row.gain_bits:
+            least = "at least " if row.gain_is == "at-least" else ""
+            why.append(f"It is expected to tell {least}{row.gain_bits:.2f} bits in {row.minutes:g} min.")
+        else:
+            why.append(f"{row.asks[0].upper()}{row.asks[1:]}.")
+        for one in row.outcomes:
+            moved = f"{one.moves_words} {percent(one.moves_from)} -> {percent(one.moves_to)}"
+            why.append(f"If {one.result} ({percent(one.probability)}): {moved}")
+        helps = [f"Needs: {'; '.join(entry.needs)}"] if entry.needs else []
+        helps += [f"Before: {text}" for text in entry.preconditions]
+        helps += [f"Caution: {text}" for text in entry.cautions]
+        helps += [f"{number}. {text}" for number, text in enumerate(entry.steps, 1)]
+        return Question(
+            f"check/{row.check}/{_key(row)}",
+            "What still matters",
+            f"{row.name}, {row.place_words} ({row.minutes:g} min). Can you do it?",
+            CHECK_CHOICES,
+            why=(*why, *aside),
+            help=tuple(helps),
+        )
+
+    def _words(self, key: str) -> str:
+        if key == NO_FAULT:
+            return SOUND_WORDS
+        name, _, where = key.partition("@")
+        return f"{self.rulebase.causes[name].name} ({place_from_key(where).words})"
+
+
+def _key(row: NextCheck) -> str:
+    return Place(unit=row.unit or "", axle=row.axle or "").key
+
+
+def _within(at: Place, place: Place) -> bool:
+    if place.unit:
+        return at.unit == place.unit
+    if place.axle:
+        return place.axle in (at.axle, axle_of(at.unit) if at.unit else "")
+    return True
