@@ -172,6 +172,9 @@ class Builder:
                 hint = "write the value, or delete the line; an empty list is written []"
                 if top.flow:
                     hint = "write the value; inside brackets a text that holds a comma needs quotes"
+                    before = str(next(reversed(top.value.values()), "")) if type(top.value) is dict else ""
+                    if before[-1:].isdigit() and str(way[-1])[:1].isdigit():  # `0,5 mm` comes as `0` and a key `5 mm`
+                        hint = f"a decimal has a point: {short(before)}.{short(str(way[-1]))}"
                 self.add(key_at, "empty-value", f"nothing is written {named}", hint)
                 refused = True
         if refused or repeated:

@@ -129,7 +129,9 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
             without.append(
                 Without(
                     finding="all-absent",
-                    words=f"all {count} signs looked for and not found, taken together",
+                    words=f"all {count} signs looked for and not found, taken together"
+                    if count > 1
+                    else "the one sign looked for and not found",
                     speaks="for" if together < leader.probability else "against",
                     probability=round(together, 4),
                 )

@@ -28,7 +28,7 @@ from lugwright.diagnosis import (
     Work,
     WorkStep,
 )  # fmt: skip
-from lugwright.places import place_from_key
+from lugwright.places import UNITS, place_from_key
 from lugwright.rulebase.load import RuleBase, load
 from lugwright.triage import triage
 
@@ -46,26 +46,16 @@ def example(name: str) -> Diagnosis:
     return triage(load_case(ROOT / "examples" / f"{name}.yaml", shipped()), shipped())
 
 
-@lru_cache(maxsize=1)
-def crowded(tmp: Path) -> Diagnosis:
-    """A four-track on which sixty signs and more were seen."""
-    rows = []
-    for name, symptom in shipped().symptoms.items():
-        if symptom.where == "side" and "four-track" in symptom.layouts and not symptom.directed:
-            rows.append(f"  - {{symptom: {name}, unit: all, side: inboard}}")
-        if len(rows) == 16:
-            break
-    case = tmp / "crowded.yaml"
-    machine = "machine: {name: Crowded, layout: four-track, drive: positive}"
-    case.write_text("\n".join(["case: crowded", "invented: true", machine, "seen:", *rows]), encoding="utf-8")
-    return triage(load_case(case, shipped()), shipped())
-
-
 def finding(symptom: str, component: str, place: str, state: str = "seen", **more: Any) -> FindingShown:
     words = place_from_key(place).words
     given = {"name": symptom.replace("-", " ").capitalize(), "source": "seen", **more}
     return FindingShown(
-        symptom=symptom, component=component, place=place, place_words=words, state=state, **given  # type: ignore[arg-type]
+        symptom=symptom,
+        component=component,
+        place=place,
+        place_words=words,
+        state=state,
+        **given,  # type: ignore[arg-type]
     )
 
 
@@ -144,13 +134,32 @@ def small(findings: tuple[FindingShown, ...] | None = None, layout: str = "four-
     )  # fmt: skip
 
 
+def crowded() -> Diagnosis:
+    """A four-track on which 64 signs were seen, all of which bear on the first cause, and 200 were not found."""
+    parts = ("lugs", "idlers", "hubs", "carcass", "tread", "frame", "mid-rollers", "scrapers")
+    seen = [
+        finding(f"sign-{index}-of-a-rather-long-name", parts[index % 8], f"{unit}/inboard" if index % 8 < 2 else unit)
+        for index in range(16)
+        for unit in UNITS["four-track"]
+    ]
+    absent = [
+        finding(f"other-{index}", parts[index % 8], unit, "absent", source="looked_at")
+        for index in range(50)
+        for unit in UNITS["four-track"]
+    ]
+    return small((*seen, *absent))
+
+
 #: Fields whose text comes from a case or rule file and is shown; ids, keys and words of the program are left alone.
 SHOWN = frozenset(
-    """case machine no_fault_word name place_words word words because if_ignored basis written text means measured limit
-    number check_name how first_words moves_words asks result do caution before cautions tools prove recheck file
-    concluded used absent version fingerprint overlays not_looked_at contradictory void needs preconditions after
-    how_often extent wheels risk""".split()
-)
+    {
+        "case", "machine", "no_fault_word", "name", "place_words", "word", "words", "because", "if_ignored", "basis",
+        "written", "text", "means", "measured", "limit", "number", "check_name", "how", "first_words", "moves_words",
+        "asks", "result", "do", "caution", "before", "cautions", "tools", "prove", "recheck", "file", "concluded", "used",
+        "absent", "version", "fingerprint", "overlays", "not_looked_at", "contradictory", "void", "needs",
+        "preconditions", "after", "how_often", "extent", "wheels", "risk",
+    }
+)  # fmt: skip
 
 
 def poisoned(value: Any, bad: str, name: str = "") -> Any:
@@ -172,7 +181,7 @@ def poisoned(value: Any, bad: str, name: str = "") -> Any:
 
 HOSTILE = (
     "<script>alert(1)</script>",
-    "\"><img src=x onerror=alert(1)>",
+    '"><img src=x onerror=alert(1)>',
     "' onmouseover='alert(1)",
     "]]></style></svg><script>alert(1)</script><!--",
     "\u202egnp.exe\u2066 \u200f",
@@ -181,6 +190,6 @@ HOSTILE = (
     "🚜 👩‍🔧 ⚠️",
     "[click](javascript:alert(1)) ![x](data:text/html,1) | `code` **bold** <b>",
     "# heading\n- item\n1. one\n> said\n---\n| a | b |\n|---|---|",
-    "\\N \\G \\l \"]; n0 [label=<b>] //",
+    '\\N \\G \\l "]; n0 [label=<b>] //',
     "&lt;b&gt; &#x202e; &nbsp;",
 )

@@ -72,7 +72,9 @@ def test_nothing_is_loaded_and_nothing_runs() -> None:
     page = page_html(example("one-unit-off-line"))
     read = Reader(page)
     assert all(link.startswith("#") and link[1:] in read.ids for link in read.links)
-    assert {tag for tag, _ in read.shape}.isdisjoint({"script", "link", "iframe", "object", "embed", "img", "base", "form"})
+    assert {tag for tag, _ in read.shape}.isdisjoint(
+        {"script", "link", "iframe", "object", "embed", "img", "base", "form"}
+    )
     assert not re.search(r"@import|url\((?!#)", page)
     assert "default-src" in page
 
@@ -82,8 +84,8 @@ def test_what_a_manager_signs_for_stands_on_the_page() -> None:
     text = " ".join(Reader(page_html(answer)).text.split())
     first = answer.ranked[0]
     for words in (
-        "LIMIT USE", first.name, first.place_words, first.word, first.because, first.if_ignored, first.basis, first.written,
-        answer.rulebase.version, answer.rulebase.fingerprint, *answer.cautions, *(one.words for one in first.without),
+        "LIMIT USE", first.name, first.place_words, first.word, first.because, first.if_ignored, first.basis,
+        first.written, answer.rulebase.version, answer.rulebase.fingerprint, *answer.cautions, *(one.words for one in first.without),
         *(reason.limit for reason in answer.verdict.reasons), *(one.name for one in answer.ruled_out),
         *(f"{step.file}:{step.line}" for step in answer.steps if step.line), *(step.because for step in answer.steps),
         *(step.basis for step in answer.steps), *(reading.text for reading in answer.readings),
@@ -160,9 +162,10 @@ def test_without_a_drawn_trace_it_stands_as_text() -> None:
 
 @pytest.mark.parametrize(
     "svg",
-    ["no svg", "<svg><script>1</script></svg>", '<svg onload="1"></svg>', '<svg><a href="javascript:1"/></svg>', "<svg>"],
-)
-def test_a_drawing_that_is_none_is_not_let_in(svg: str) -> None:
+    ["no svg", "<svg>", "<svg><script>1</script></svg>", '<svg onload="1"></svg>', '<svg><a href="javascript:1"/></svg>',
+     '<svg xmlns="http://www.w3.org/2000/svg"><foreignObject/></svg>', '<svg><image href="http://example.org/x"/></svg>'],
+)  # fmt: skip
+def test_a_drawing_that_is_none_or_does_more_is_not_let_in(svg: str) -> None:
     assert inline_svg(svg, "words") is None
 
 
@@ -184,8 +187,8 @@ def test_any_text_leaves_the_page_as_it_is(bad: str) -> None:
         assert " ".join(shown) in read.text
 
 
-def test_a_crowded_case_fits(tmp_path: Path) -> None:
-    assert len(page_html(crowded(tmp_path)).encode()) < 500_000
+def test_a_crowded_case_fits() -> None:
+    assert len(page_html(crowded()).encode()) < 500_000
 
 
 def test_each_section_says_something_even_where_there_is_nothing() -> None:
@@ -200,3 +203,9 @@ def test_the_paper_is_named_only_where_it_is_asked_for() -> None:
     assert "size: A4" in style("A4")
     assert "size: Letter" in style("Letter")
     assert "size:" not in re.sub(r"font-size:|max-size:", "", style())
+
+
+def test_words_that_look_like_code_do_not_keep_a_drawing_out() -> None:
+    assert inline_svg("<svg><text> onerror=1 &lt;script</text></svg>", 'say "so"') == (
+        '<svg role="img" aria-label="say &quot;so&quot;"><text> onerror=1 &lt;script</text></svg>'
+    )

@@ -20,7 +20,12 @@ def shape(answer: Diagnosis) -> list[tuple[str, str]]:
     """What a reader of Markdown makes of it. source: markdown-it, with tables and raw HTML allowed"""
     reader = markdown_it.MarkdownIt("commonmark", {"html": True, "linkify": False}).enable(["table", "strikethrough"])
     tokens = reader.parse(page_markdown(answer))
-    return [(one.type, one.tag) for token in tokens for one in (token, *(token.children or [])) if one.type != "text_special"]
+    return [
+        (one.type, one.tag)
+        for token in tokens
+        for one in (token, *(token.children or []))
+        if one.type != "text_special"
+    ]
 
 
 def test_the_sections_are_those_of_the_page() -> None:

@@ -14,7 +14,9 @@ from lugwright.report.pattern import Mark, pattern, pattern_lines
 
 
 def marks(layout: str) -> st.SearchStrategy[list[Mark]]:
-    one = st.builds(Mark, st.sampled_from(UNITS[layout]), st.sampled_from(["", *SIDES]), st.sampled_from(["", "front", "rear"]))
+    one = st.builds(
+        Mark, st.sampled_from(UNITS[layout]), st.sampled_from(["", *SIDES]), st.sampled_from(["", "front", "rear"])
+    )
     return st.lists(one, max_size=10)
 
 
@@ -50,7 +52,12 @@ def test_order_and_repetition_do_not_matter(found: list[Mark]) -> None:
         ("four-track", [("front-left", "inboard"), ("rear-left", "inboard")], "none"),
         (
             "four-track",
-            [("front-left", "outboard"), ("front-right", "inboard"), ("rear-left", "inboard"), ("rear-right", "outboard")],
+            [
+                ("front-left", "outboard"),
+                ("front-right", "inboard"),
+                ("rear-left", "inboard"),
+                ("rear-right", "outboard"),
+            ],
             "diagonal",
         ),
         ("four-track", [("front-left", ""), ("rear-right", "")], "across corners"),

@@ -11,7 +11,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from report_answers import EXAMPLES, HOSTILE, crowded, example, finding, poisoned, small
 
-from lugwright.diagnosis import Diagnosis
 from lugwright.places import SIDES, UNITS, opposite, place_from_key, swap_hands
 from lugwright.report.wear_cells import FAMILIES, bands, wear_cells
 from lugwright.report.wear_map import WIDTH, description, wear_map_svg
@@ -121,9 +120,8 @@ def test_two_maps_on_one_page_share_no_id() -> None:
 @pytest.mark.parametrize("bad", HOSTILE, ids=range(len(HOSTILE)))
 def test_hostile_words_stay_words(bad: str) -> None:
     svg = wear_map_svg(poisoned(small(), bad))
-    kinds = {tag for tag, _ in tags(svg)}
-    assert kinds == {tag for tag, _ in tags(wear_map_svg(small()))}
-    assert not re.search(r"<script|\son\w+=", svg)
+    assert {tag for tag, _ in tags(svg)} == {tag for tag, _ in tags(wear_map_svg(small()))}
+    assert not [name for _, names in tags(svg) for name in names if name.startswith("on")]
     assert all(mark.isprintable() or mark == "\n" for mark in svg)
 
 
@@ -134,8 +132,8 @@ def test_any_text_leaves_the_drawing_as_it_is(bad: str) -> None:
     assert tags(svg) == tags(wear_map_svg(poisoned(small(), "plain"), key=False))
 
 
-def test_sixty_signs_stay_inside_the_drawing_and_do_not_lie_on_each_other(tmp_path: Path) -> None:
-    answer: Diagnosis = crowded(tmp_path)
+def test_sixty_signs_stay_inside_the_drawing_and_do_not_lie_on_each_other() -> None:
+    answer = crowded()
     assert sum(one.state == "seen" for one in answer.findings) >= 60
     spots = [(x, y) for _, x, y in chips(wear_map_svg(answer))]
     assert len(spots) == len(set(spots))

@@ -22,6 +22,8 @@ SHARE, NEAR = re.compile(r"(\d+(?:\.\d+)?)( %)"), 2.0
 #: What an edit of unrelated rules changes although the page stays true: fingerprint, version, how much there is.
 PASSING = (
     (re.compile(r"rule base \d+\.\d+\.\d+ \([0-9a-f]{8}\)"), "rule base ~"),
+    (re.compile(r"\b\d+ of \d+ cases\b"), "~ of ~ cases"),
+    (re.compile(r"(?<![\w-])(rules/\S+\.yaml):\d+:\d+"), r"\1"),
     (re.compile(r"\b\d+ (symptoms|causes|chaining|checks|context|procedures|machines|cases|entries)\b"), r"~ \1"),
     (re.compile(r"\ball \d+ signs\b"), "all ~ signs"),
     (re.compile(r"\b\d+ x \d+\b"), "~ x ~"),
@@ -114,18 +116,18 @@ def differs(shown: str, printed: str) -> str:
     """
     rows = zip_longest(*(ASIDE.sub("", text).rstrip("\n").split("\n") for text in (shown, printed)), fillvalue="")
     for old, new in rows:
-        if _words(old) != _words(new) or any(
-            abs(a - b) > NEAR for a, b in zip(_shares(old), _shares(new), strict=True)
-        ):
+        if _words(old) != _words(new) or _apart(old, new):
             return f"shown:   {old}\nprinted: {new}"
     return ""
+
+
+def _apart(old: str, new: str) -> bool:
+    """Whether a figure of one line lies further than is passed over from that of another line of the same words."""
+    figures = ([float(figure) for figure, _ in SHARE.findall(line)] for line in (old, new))
+    return any(abs(a - b) > NEAR for a, b in zip(*figures, strict=True))
 
 
 def _words(line: str) -> str:
     for pattern, instead in PASSING:
         line = pattern.sub(instead, line)
     return " ".join(SHARE.sub(r"~\2", line).split())
-
-
-def _shares(line: str) -> list[float]:
-    return [float(figure) for figure, _ in SHARE.findall(line)]

@@ -13,8 +13,8 @@ Rates, all of them ours:
   form and counts with the advanced ones. Conditions that are normal on a sound machine are drawn on every machine, as
   often as the rules say, and are no faults.
 * *Signs.* All from the network, marks included: P(sign) = 1 - (1 - leak) x product of (1 - link). A sign that speaks
-  against a cause is as rare as its word says, unless another cause shows it. Of a sign that can show on one side only, at most one side stays. What a
-  check misses or imagines is part of the words.
+  against a cause is as rare as its word says, unless another cause shows it. Of a sign that can show on one side only,
+  at most one side stays. What a check misses or imagines is part of the words.
 """
 
 from __future__ import annotations

@@ -125,6 +125,12 @@ def affordable(network: Network, evidence: Evidence, work: float) -> int:
 PER_VARIANT = 250_000.0
 
 
+def variants_of(network: Network, group: Sequence[int]) -> int:
+    """How many variants looking at some signs at once takes."""
+    against = {sign for _, sign, _ in network.against}
+    return 1 << (len(group) + len(against & set(group)))
+
+
 def lightened(network: Network, evidence: Evidence, work: float, variants: int = 1) -> Evidence:
     """The findings without those seen signs that say least, until a pass over some variants of
     them costs no more than some predicted work.

@@ -66,6 +66,15 @@ def writing(target: Path) -> Iterator[None]:
         raise UnusableInput([Issue(Spot(str(target)), "cannot-write", f"cannot be written: {why}")]) from None
 
 
+def foresee_drawing(target: Path | None) -> None:
+    """Refuse a picture that cannot be drawn before anything else is done. Raises UnusableInput."""
+    from lugwright.report.render import foresee
+
+    if target is not None:
+        with writing(target):
+            foresee(target)
+
+
 def draw_or_say(source: str, target: Path) -> None:
     """Draw a graph to a file. A missing renderer is a note; a wrong ending or an unwritable folder is bad input."""
     from lugwright.report.render import CannotDraw, draw

@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from lugwright.cli.shared import CaseFile, RulesFolders, draw_or_say, load_both
+from lugwright.cli.shared import CaseFile, RulesFolders, draw_or_say, foresee_drawing, load_both
 from lugwright.issues import Issue, Spot, UnusableInput
 
 
@@ -29,6 +29,7 @@ def trace_command(
 
     Example: lugwright trace examples/one-unit-off-line.yaml -o trace.svg
     """
+    foresee_drawing(output)
     record, rulebase = load_both(case, rules)
     from lugwright.triage import triage
 

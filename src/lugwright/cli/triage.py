@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from lugwright.cli.shared import CaseFile, RulesFolders, draw_or_say, load_both
+from lugwright.cli.shared import CaseFile, RulesFolders, draw_or_say, foresee_drawing, load_both
 
 
 def triage_command(
@@ -24,6 +24,7 @@ def triage_command(
 
     Example: lugwright triage examples/one-unit-off-line.yaml --draw trace.svg
     """
+    foresee_drawing(draw)
     record, rulebase = load_both(case, rules)
     from lugwright.triage import triage
 

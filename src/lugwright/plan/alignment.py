@@ -111,7 +111,7 @@ def step_turns(offset: float, response: float, largest: float) -> float:
 
 
 def centred(one: End, aim: float | None = None) -> bool:
-    """Whether a belt may be left where it is: both faces clearly take the shim, and it lies in the middle or at the aim.
+    """Whether a belt may stay where it is: both faces clearly take the shim, and it lies in the middle or at the aim.
 
     >>> from lugwright.readings.alignment import end
     >>> centred(end(8, 9)), centred(end(7, 14)), centred(end(7, 14), aim=7.0), centred(end(2, 14))

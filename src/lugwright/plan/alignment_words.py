@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 
 SECURE = "Engine off, key out, brake on, chocks both ways, everything stopped, before a hand, shim or tool goes in."
 SCREW_CAUTION = (
-    "Unpowered hand tools only: a power tool hides resistance and strips threads. Stand aside of the idler; it can jump "
-    "when a screw lets go. Never force one screw while the one against it is closed."
+    "Unpowered hand tools only: a power tool hides resistance and strips threads. Stand aside of the idler; it can "
+    "jump when a screw lets go. Never force one screw while the one against it is closed."
 )
 LOCK_CAUTION = "No driving with loose locks, not even a few metres."
 DRIVE_CAUTION = "Closed level ground, one person in charge, nobody beside the moving track."
@@ -25,8 +25,8 @@ DEBRIS = (
 )
 DEBRIS_NO = "clean first: over packed dirt a reading is a reading of the dirt, and a screw presses on dirt"
 READY = (
-    "Do these hold: tension in its band and alike left and right, fasteners tight, no play in wheel bearings and pivots, "
-    "no wheel shifted, toe within its limit, lugs dusted?"
+    "Do these hold: tension in its band and alike left and right, fasteners tight, no play in wheel bearings and "
+    "pivots, no wheel shifted, toe within its limit, lugs dusted?"
 )
 READY_NO = "put that right first; until then an adjuster only moves the error"
 MIRRORED = "Both units of this axle bind on the same side: that points at the toe. Do the toe first, then align."
@@ -35,9 +35,9 @@ FREE_NO = "such a reading says nothing about the machine: coast again"
 GAPS = "Gaps at the front roller, inboard first, then outboard?"
 REAR = "Gaps at the last roller, inboard first, then outboard? (skip if not taken)"
 SENSE = (
-    "The machine sheet does not say which way the screws work. Look for the mark beside them: to move the belt outboard, "
-    "which screw is loosened first? Without a mark write unknown; the first move is then a question, not an answer. "
-    "Never take it from another machine or from the other unit."
+    "The machine sheet does not say which way the screws work. Look for the mark beside them: to move the belt "
+    "outboard, which screw is loosened first? Without a mark write unknown; the first move is then a question, not an "
+    "answer. Never take it from another machine or from the other unit."
 )
 TORQUE_NO = "the locks come before the drive"
 DRIVE = "Drive 5 to 10 min: several belt turns, with a few gentle bends to the left and to the right. How long was it?"
@@ -47,7 +47,7 @@ TURN_HINT = "done, the turns really made (e.g. 3/8 turn), or stuck"
 
 PINCHED = "Both faces refuse the shim: the room of the lug is too narrow, and no adjuster can make it wider."
 SUSPECT_PINCHED = ("packed dirt between the wheel halves", "wrong spacing or size of a wheel", "swollen or wrong lugs")
-SKEW = "Opposite faces bind front and rear: a wheel is out of its place, a part is bent, or the yaw exceeds the whole room."
+SKEW = "Opposite faces bind front and rear: a wheel is out of place, a part is bent, or the yaw exceeds the whole room."
 SUSPECT_SKEW = (
     "a wheel that has moved on its hub",
     "a wrong spacer",
@@ -119,8 +119,8 @@ def plan(now: End, outboard: bool, turns: float, response: float | None, known: 
 def travel(loosened: str, tightened: str) -> str:
     """The question about what is left of the adjuster."""
     return (
-        f"Paint a mark across both screws and count the threads in sight. How many turns are left before the {tightened} "
-        f"screw (to be tightened; the {loosened} one is loosened) comes to its end?"
+        f"Paint a mark across both screws and count the threads in sight. How many turns are left before the "
+        f"{tightened} screw (to be tightened; the {loosened} one is loosened) comes to its end?"
     )
 
 
@@ -136,7 +136,8 @@ def tighten(name: str, turns: float) -> str:
 
 def torque(setup: Setup) -> str:
     """Locks and torques from the sheet, or the manual."""
-    return f"Torque both screws to {setup.adjuster_torque}. Fit the lock plates and torque them to {setup.lock_torque}. Done?"
+    locks = f"Fit the lock plates and torque them to {setup.lock_torque}"
+    return f"Torque both screws to {setup.adjuster_torque}. {locks}. Done?"
 
 
 def run(setup: Setup) -> str:
@@ -179,8 +180,9 @@ def done(setup: Setup, now: End, response: float, sense: str) -> str:
     """The belt runs centred: what remains to be done."""
     return (
         f"The belt of {setup.unit} lies at {gap_words(now)}. Write on the sheet of this machine: {response:.3g} mm per "
-        f"turn, {sense}. Now prove it hot: run straight until warm and compare the lug faces. Look at the partner unit as "
-        f"well, since the two share the steering loads. Recheck {setup.recheck}, and after any work on wheels or frame."
+        f"turn, {sense}. Now prove it hot: run straight until warm and compare the lug faces. Look at the partner unit "
+        f"as well, since the two share the steering loads. Recheck {setup.recheck}, and after any work on wheels or "
+        f"frame."
     )
 
 
@@ -201,7 +203,8 @@ def no_response(turns: float) -> str:
 
 def wrong_way(sense: str) -> str:
     """The belt went the wrong way although the sense was known."""
-    return f"The belt moved the wrong way, although this unit is noted as {sense}. Go back to the paint marks and stop here."
+    back = "Go back to the paint marks, torque both screws and fit the locks"
+    return f"The belt moved the wrong way, although this unit is noted as {sense}. {back}."
 
 
 def erratic(now: float, before: float) -> str:

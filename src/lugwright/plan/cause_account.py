@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from lugwright.belief.ground import Ground, Key, covers
-from lugwright.belief.judge import Judgement
+from lugwright.belief.judge import LEADERS, Judgement
 from lugwright.belief.posterior import outcomes, without_each
 from lugwright.chaining.conclude import Conclusions, fact_words, place_of
 from lugwright.diagnosis import CauseAccount, NormalShown, OpenSign, RulebaseLabel, RuleSaid, Without
@@ -130,7 +130,7 @@ def _words(key: Key, rulebase: RuleBase) -> str:
 def _without(row: int, ground: Ground, judgement: Judgement, rulebase: RuleBase, now: float) -> tuple[Without, ...]:
     """What the cause would be without each finding; absent signs are tried where this cause or a leader shows them."""
     evidence = judgement.evidence
-    rows = [row, *(leader.row for leader in judgement.leaders[:3])]
+    rows = [row, *(leader.row for leader in judgement.leaders[:LEADERS])]
     weight = ground.shows[rows].max(axis=(0, 1))
     absent = sorted((sign for sign in evidence.absent if weight[sign] > 0.05), key=lambda sign: (-weight[sign], sign))
     tried = (*evidence.seen, *absent[:MOST_ABSENT])

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 #: Said before any work, in every output.
 COMMON = (
     "Level firm ground, tool down, engine off, key in your pocket, park brake on, chocks both ways, everything stopped "
-    "and cool before a hand goes near belt or wheel. The operator's manual, local rules and qualified people come first."
+    "and cool before a hand goes near belt or wheel. The operator's manual, local rules and qualified people come "
+    "first."
 )
 
 

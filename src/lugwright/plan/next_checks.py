@@ -11,7 +11,7 @@ import numpy as np
 
 from lugwright.belief.ground import Ground
 from lugwright.belief.judge import Judgement
-from lugwright.belief.looks import Look, affordable, joint_looks, lightened, screen
+from lugwright.belief.looks import Look, affordable, joint_looks, lightened, screen, variants_of
 from lugwright.belief.network import FloatArray, IntArray
 from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
@@ -93,8 +93,13 @@ def weighed_checks(
     order = sorted(options.candidates.values(), key=lambda one: _rank(one.guess, options.minutes([one.task]), one))
     once = list({one.check: one for one in reversed(order)}.values())
     once = [one for one in order if one in once and one.guess >= LEAST_BITS / 3]
-    most = affordable(network, light, WORK) // (1 << JOINED)
-    chosen = once[: min(WEIGHED, most)]
+    room = affordable(network, light, WORK)
+    chosen: list[Candidate] = []
+    for one in once[:WEIGHED]:
+        room -= variants_of(network, one.signs[:JOINED])
+        if room < 0:
+            break
+        chosen.append(one)
     needed = [options.candidates[task] for one in chosen for task in one.first]
     groups = list(dict.fromkeys(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs))
     pairs = _pairs(chosen)

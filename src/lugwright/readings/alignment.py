@@ -1,4 +1,4 @@
-"""Where a belt lies after a straight coast: one end and both ends of a unit, shim or rule, and play told from misalignment."""
+"""Where a belt lies after a straight coast: shim or rule, one end or both, and play told from misalignment."""
 
 from __future__ import annotations
 

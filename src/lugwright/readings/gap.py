@@ -77,7 +77,7 @@ def work_for_plate(edge: str, plate_left: float, smallest: float, largest: float
 
 @dataclass(frozen=True)
 class Turn:
-    """The gap round one turn of the wheel, in mm. run_out: largest minus smallest; high_point: index of the smallest gap."""
+    """The gap round a turn of the wheel, in mm. run_out: largest minus smallest; high_point: index of the smallest."""
 
     smallest: float
     largest: float

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Severity:
-    """equivalent: hours of field work the whole took out; index: t·km/h; heat: flex heat against the day compared with."""
+    """equivalent: field hours the whole took out of the belt, both ends; index: work index of the road in t·km/h."""
 
     equivalent: tuple[float, float]
     index: float

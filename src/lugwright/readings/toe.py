@@ -43,7 +43,7 @@ def toe(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[s
 
 @dataclass(frozen=True)
 class Scrub:
-    """What a toe costs: the angle of each track in degrees, sideways sliding in m per km, drift in one ground run in mm."""
+    """What a toe costs: angle of each track in degrees, sideways sliding in m per km, drift in a ground run in mm."""
 
     degrees: float
     metres_per_km: float

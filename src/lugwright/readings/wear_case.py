@@ -22,8 +22,8 @@ def wear_of_case(case: CaseRecord) -> tuple[tuple[Series, ...], float]:
     sizes = [one for one in case.readings if one.check == "lug-size"]
     if not sizes:
         what = "no lug-size reading is written in this case"
-        raise UnusableInput([Issue(Spot(case.file), "no-wear-readings", what, "a rate needs what was new and what is left",
-                                   "measure lug-size, or keep a CSV of heights and hours")])  # fmt: skip
+        why, hint = "a rate needs what was new and what is left", "measure lug-size, or keep a CSV of heights and hours"
+        raise UnusableInput([Issue(Spot(case.file), "no-wear-readings", what, why, hint)])
     if not isinstance(hours, float) or hours <= 0:
         what = "the hours of the belt are not known"
         raise UnusableInput(

@@ -1,4 +1,4 @@
-"""A straight line through wear readings: least squares with its intervals, and Theil-Sen, which one bad reading cannot tilt."""
+"""A straight line through wear readings: least squares with intervals, and Theil-Sen, which no bad reading tilts."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ def least_squares(x: Sequence[float], y: Sequence[float]) -> Line:
 
 @dataclass(frozen=True)
 class Robust:
-    """Theil-Sen line: median of the slopes of all pairs. intercept: median of y - slope x. low, high: interval of the slope."""
+    """Theil-Sen line: median of the slopes of all pairs, median of y - slope x. low, high: interval of the slope."""
 
     slope: float
     intercept: float
@@ -112,7 +112,7 @@ def _repeats(values: Sequence[float]) -> list[int]:
 
 @dataclass(frozen=True)
 class Far:
-    """The value farthest from the mean: its index, Grubbs' statistic, the critical value, and whether it is beyond it."""
+    """The value farthest from the mean: its index, Grubbs' statistic, the critical value, and whether it is beyond."""
 
     index: int
     statistic: float

@@ -151,13 +151,13 @@ def forecast(
     rises = [n for n in range(1, len(heights)) if heights[n] - heights[n - 1] > 3 * reading_sd]
     if rises:
         n = rises[0]
-        notes.append(
-            f"reading {n + 1} is {heights[n] - heights[n - 1]:g} mm higher than the one before: another spot, or a new part?"
-        )
+        risen = f"{heights[n] - heights[n - 1]:g} mm higher than the one before"
+        notes.append(f"reading {n + 1} is {risen}: another spot, or a new part?")
     robust_hours = max(0.0, (limit - robust.intercept) / robust.slope - now) if robust.slope < 0 else None
     return Forecast(
-        position, tuple(map(float, hours)), tuple(map(float, heights)), limit, level, line, rate, rate_sd, -robust.slope,
-        life, robust_hours, sd, quantile, enough, outlier, None if changed is None else hours[changed], used,
+        position, tuple(map(float, hours)), tuple(map(float, heights)), limit, level, line, rate, rate_sd,
+        -robust.slope, life, robust_hours, sd, quantile, enough,
+        outlier, None if changed is None else hours[changed], used,
         tuple(notes),
     )  # fmt: skip
 

@@ -1,4 +1,4 @@
-"""Wear readings from a CSV file as people save it: any separator, decimal commas, a byte order mark, units in the header."""
+"""Wear readings from a CSV file as people save it: any separator, decimal commas, a byte order mark, units on top."""
 
 from __future__ import annotations
 
@@ -161,7 +161,7 @@ class _Table:
         text = _COMMA.sub(".", cell, count=1) if self.mark != "," or cell.count(",") == 1 else cell
         if re.fullmatch(r"[+\-\u2212]?[\d.]+", text):
             if not unit:
-                self.fault(line, "no-unit", f"'{cell}' under '{head}' has no unit", "44 may be millimetres or something else",
+                self.fault(line, "no-unit", f"'{cell}' under '{head}' has no unit", "44 may be anything",
                            f"write the unit in the heading: {head} [mm]")  # fmt: skip
                 return None
             text = f"{text} {unit}"

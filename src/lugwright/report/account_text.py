@@ -53,7 +53,11 @@ def _head(account: CauseAccount) -> Iterator[Line]:
         tone="strong",
         right=f"{account.word}  {percent(account.probability)}",
     )
-    place = "normal on a sound machine" if account.normal else f"place {account.rank} of {account.of} (causes at their places)"
+    place = (
+        "normal on a sound machine"
+        if account.normal
+        else f"place {account.rank} of {account.of} (causes at their places)"
+    )
     yield Line(
         f"{percent(account.prior)} before anything was looked at; {place}; no fault beyond normal wear "
         f"{percent(account.no_fault)}",

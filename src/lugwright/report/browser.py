@@ -45,7 +45,9 @@ def svg_to_png(svg: str) -> bytes:
     if size is None:
         raise CannotDraw("the drawing does not say how large it is")
     width, height = (int(float(part)) + 1 for part in size.groups())
-    page = f"<!DOCTYPE html><meta charset=utf-8>{POLICY}<style>body {{ margin: 0 }} svg {{ display: block }}</style>{svg}"
+    page = (
+        f"<!DOCTYPE html><meta charset=utf-8>{POLICY}<style>body {{ margin: 0 }} svg {{ display: block }}</style>{svg}"
+    )
     words = [f"--window-size={width},{height}", f"--force-device-scale-factor={SCALE}", "--hide-scrollbars"]
     return _run(page, ".html", ".png", [*words, "--screenshot={target}"])
 

@@ -71,4 +71,3 @@ def _columns(mark: str, what: str, before: str, after: str, room: int, tone: str
     for index in range(max(len(cell) for cell in cells)):
         parts = [(cell[index] if index < len(cell) else "").ljust(room) for cell in cells]
         yield Line((mark if not index else "  ") + "  ".join(parts).rstrip(), tone=tone)
-

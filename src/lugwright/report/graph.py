@@ -81,11 +81,15 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
         )  # fmt: skip
     graph.node(
         nodes["no fault"],
-        f"No fault beyond normal wear\n{answer.no_fault_word}, {percent(answer.no_fault)}",
+        label(["No fault beyond normal wear", f"{answer.no_fault_word}, {percent(answer.no_fault)}"]),
         shape="box", style="filled", fillcolor=SOUND, fontsize="11",
     )  # fmt: skip
     if signs:
         graph.edge(nodes[signs[-1]], nodes["no fault"], style="invis")
+    with graph.subgraph() as answers:  # in one column at the right, whatever leads to each of them
+        answers.attr(rank="same")
+        for key in (*("cause " + ranked.key for ranked in drawn.causes), "no fault"):
+            answers.node(nodes[key])
     return graph
 
 

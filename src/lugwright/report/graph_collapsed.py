@@ -113,7 +113,7 @@ def collapsed_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
             style="solid" if link.most >= 0 else "dashed", penwidth=f"{1 + 3 * min(1.0, abs(link.most) * 2):.1f}",
             tooltip=tip(f"largest single change {link.most * 100:+.0f} points"),
         )  # fmt: skip
-    words = f"No fault beyond normal wear\n{answer.no_fault_word}, {percent(answer.no_fault)}"
+    words = label(["No fault beyond normal wear", f"{answer.no_fault_word}, {percent(answer.no_fault)}"])
     graph.node("sound", words, style="filled", fillcolor=SOUND, fontsize="11")
     if found.parts:
         graph.edge(part_ids[found.parts[-1].name], "sound", style="invis")
@@ -137,7 +137,9 @@ def collapsed_lines(answer: Diagnosis, cause: str | None = None) -> Iterator[Lin
     yield Line("Signs by part", tone="head")
     for part in found.parts:
         by_rule = f", {part.concluded} of them by rules" if part.concluded else ""
-        yield Line(f"{part.name.replace('-', ' ')}", indent=2, right=f"{part.seen} seen, {part.absent} not found{by_rule}")
+        yield Line(
+            f"{part.name.replace('-', ' ')}", indent=2, right=f"{part.seen} seen, {part.absent} not found{by_rule}"
+        )
     yield Line()
     yield Line("Causes", tone="head")
     for one in found.causes:

@@ -110,10 +110,14 @@ def card_markdown(card: JobCard) -> str:
 
 STYLE = """
 @page { size: A4; margin: 16mm }
-body { font: 11pt/1.4 system-ui, sans-serif; color: #1a1a1a; background: #fff; max-width: 46em; margin: 1em auto; padding: 0 1em }
-h1 { font-size: 1.5em; margin: 0 0 .3em } h2 { font-size: 1.1em; margin: 1.2em 0 .3em; border-bottom: 1px solid #1a1a1a }
-table { border-collapse: collapse } th { text-align: left; font-weight: 600 } td, th { padding: .1em .8em .1em 0; vertical-align: top }
-ol, ul { margin: 0; padding-left: 0; list-style: none } li { margin: .35em 0; padding-left: 2em; position: relative; break-inside: avoid }
+body { font: 11pt/1.4 system-ui, sans-serif; color: #1a1a1a; background: #fff }
+body { max-width: 46em; margin: 1em auto; padding: 0 1em }
+h1 { font-size: 1.5em; margin: 0 0 .3em }
+h2 { font-size: 1.1em; margin: 1.2em 0 .3em; border-bottom: 1px solid #1a1a1a }
+table { border-collapse: collapse } th { text-align: left; font-weight: 600 }
+td, th { padding: .1em .8em .1em 0; vertical-align: top }
+ol, ul { margin: 0; padding-left: 0; list-style: none }
+li { margin: .35em 0; padding-left: 2em; position: relative; break-inside: avoid }
 li > .box { position: absolute; left: 0; top: .15em; width: 1em; height: 1em; border: 1.5px solid #1a1a1a }
 .caution { border-left: 5px solid #1a1a1a; background: #ffe9a8; padding: .2em .6em; margin: .3em 0; font-weight: 600 }
 .note { border: 1.5px dashed #1a1a1a; padding: .3em .6em } .number { font-weight: 600 }

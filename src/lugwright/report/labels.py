@@ -24,7 +24,7 @@ def label(lines: Sequence[str], end: str = "\n") -> str:
     '<b>bold</b>\\nback\\\\\\\\slash'
     """
     # Graphviz reads `&lt;` and the like in a plain label too.
-    safe = [str(graphviz.escape(line.replace("&", "&amp;"))) for line in lines]
+    safe = [str(graphviz.escape(printable(line).replace("&", "&amp;"))) for line in lines]
     text: str = graphviz.nohtml("".join(line + end for line in safe) if end != "\n" else end.join(safe))
     return text
 

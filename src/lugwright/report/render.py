@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import subprocess
@@ -43,6 +44,33 @@ def _run(command: list[str], text: str) -> bytes:
     return done.stdout
 
 
+def kind_of(target: Path) -> str:
+    """The kind of picture that the ending of a name asks for. Raises CannotDraw for an unknown ending.
+
+    >>> kind_of(Path("trace.SVG"))
+    'svg'
+    """
+    kind = target.suffix.lower().lstrip(".")
+    if kind not in FORMATS:
+        raise CannotDraw(f"'{target.name}' does not end in one of: {', '.join('.' + name for name in FORMATS)}")
+    return kind
+
+
+def foresee(target: Path) -> None:
+    """Find out what will stand in the way of a picture before any work is done for it.
+
+    Raises  CannotDraw for an unknown ending, OSError when its folder is missing or cannot be written to.
+    """
+    kind_of(target)
+    for wrong, code in (
+        (not target.parent.is_dir(), errno.ENOENT),
+        (target.is_dir(), errno.EISDIR),
+        (not os.access(target.parent, os.W_OK), errno.EACCES),
+    ):
+        if wrong:
+            raise OSError(code, os.strerror(code))
+
+
 def draw(source: str, target: Path) -> str:
     """Write DOT text as a picture; the ending of the name chooses svg, png, pdf or dot.
 
@@ -50,9 +78,7 @@ def draw(source: str, target: Path) -> str:
     wanted file with the ending `.dot`, and the note says how to get a renderer.
     Raises  CannotDraw for an unknown ending, OSError when the file cannot be written.
     """
-    kind = target.suffix.lower().lstrip(".")
-    if kind not in FORMATS:
-        raise CannotDraw(f"'{target.name}' does not end in one of: {', '.join('.' + name for name in FORMATS)}")
+    kind = kind_of(target)
     if kind == "dot":
         write_whole(target, source.encode())
         return ""

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from lugwright.diagnosis import Diagnosis, NextCheck, RankedCause, Without
+from lugwright.diagnosis import Diagnosis, NextCheck, RankedCause, Reason, Without
 from lugwright.report.lines import Line
 
 VERDICTS = {
@@ -12,6 +12,9 @@ VERDICTS = {
     "limit-use": ("LIMIT USE", "limit", ""),
     "keep-running": ("KEEP RUNNING", "go", ""),
 }
+
+#: In bits; a smaller conflict would print as 0.0 and is not one.
+LEAST_CONFLICT = 0.05
 
 
 def percent(probability: float) -> str:
@@ -52,15 +55,24 @@ def _verdict(answer: Diagnosis) -> Iterator[Line]:
     yield Line(f" {word} ", tone=tone)
     if plain:
         yield Line(plain, indent=2, tone="strong")
-    for reason in answer.verdict.reasons:
-        where = f" ({reason.place_words})" if reason.place_words else ""
-        mark = {"stop": "stop", "limit-use": "limit", "keep-running": ""}[reason.action]
-        measured = f": {reason.measured}" if reason.measured else ""
-        layer = answer.rulebase.mark("chaining", reason.rule)
-        yield Line(f"{reason.finding}{where}{measured}{layer}", indent=2, label=mark, label_width=7 if mark else 0)
-        for text in (reason.limit, reason.number):
+    for (_, limit, number), reasons in _alike(answer.verdict.reasons).items():
+        for reason in reasons:
+            where = f" ({reason.place_words})" if reason.place_words else ""
+            mark = {"stop": "stop", "limit-use": "limit", "keep-running": ""}[reason.action]
+            measured = f": {reason.measured}" if reason.measured else ""
+            layer = answer.rulebase.mark("chaining", reason.rule)
+            yield Line(f"{reason.finding}{where}{measured}{layer}", indent=2, label=mark, label_width=7 if mark else 0)
+        for text in (limit, number):
             if text:
                 yield Line(text, indent=9, tone="faint")
+
+
+def _alike(reasons: Iterable[Reason]) -> dict[tuple[str, str, str], list[Reason]]:
+    """Reasons by what they call for, in the order of the first of each: one limit is read once for many places."""
+    groups: dict[tuple[str, str, str], list[Reason]] = {}
+    for one in reasons:
+        groups.setdefault((one.action, one.limit, one.number), []).append(one)
+    return groups
 
 
 def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
@@ -87,9 +99,9 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
         between = " / ".join(names.get(key, key) for key in answer.undecided.between)
         yield Line(between, label="Undecided between", label_width=19, tone="strong")
         if answer.undecided.check:
-            yield Line(
-                f"{answer.undecided.check_name}. {answer.undecided.how}", label="split by", label_width=10, indent=4
-            )
+            name = answer.undecided.check_name
+            stop = "" if name.endswith("?") else "."
+            yield Line(f"{name}{stop} {answer.undecided.how}", label="split by", label_width=10, indent=4)
 
 
 def _sound(answer: Diagnosis) -> Iterator[Line]:
@@ -151,7 +163,7 @@ def _open_ends(answer: Diagnosis) -> Iterator[Line]:
         )
     unexplained = "; ".join(f"{one.name}, {one.place_words}" for one in answer.unexplained) or "nothing"
     yield Line(unexplained, label="Unexplained", label_width=16)
-    if answer.conflict_bits > 0:
+    if answer.conflict_bits >= LEAST_CONFLICT:
         yield Line(
             f"the findings pull against each other ({answer.conflict_bits:.1f} bits): more than one cause may be at "
             "work, or a note is wrong",

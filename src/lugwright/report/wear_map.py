@@ -265,9 +265,7 @@ def _line(x1: float, y1: float, x2: float, y2: float, *, dashed: bool = False) -
     )
 
 
-def _rectangle(
-    x: float, y: float, width: float, height: float, *, heavy: bool = False, faint: bool = False
-) -> Markup:
+def _rectangle(x: float, y: float, width: float, height: float, *, heavy: bool = False, faint: bool = False) -> Markup:
     return el(
         "rect",
         x=x,
@@ -279,5 +277,3 @@ def _rectangle(
         class_="wm-line",
         stroke_width=2 if heavy else 0.6 if faint else 1,
     )
-
-

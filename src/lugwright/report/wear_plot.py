@@ -42,7 +42,8 @@ def wear_svg(ones: Sequence[Forecast]) -> str:
     panels = [_panel(one, WIDE * (n % columns), HIGH * (n // columns)) for n, one in enumerate(ones)]
     names = ", ".join(_safe(one.position or "all") for one in ones)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" role="img">\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" '
+        'role="img">\n'
         f"<title>Wear over hours: {names}</title>\n"
         f'<rect width="{wide}" height="{high}" fill="#ffffff"/>\n'
         f'<g font-family="sans-serif" font-size="12" fill="{INK}">\n' + "\n".join(panels) + "\n</g>\n</svg>\n"
@@ -59,8 +60,7 @@ def _panel(one: Forecast, x0: float, y0: float) -> str:
         return x0 + LEFT + (hour - start) / (end - start) * (WIDE - LEFT - RIGHT)
 
     def y(height: float) -> float:
-        inside = min(max(height, bottom), top)
-        return y0 + HIGH - BOTTOM - (inside - bottom) / (top - bottom) * (HIGH - TOP - BOTTOM)
+        return y0 + HIGH - BOTTOM - (height - bottom) / (top - bottom) * (HIGH - TOP - BOTTOM)
 
     parts = [
         _text(x0 + LEFT, y0 + 18, one.position or "all", size=14, bold=True),
@@ -83,13 +83,18 @@ def _panel(one: Forecast, x0: float, y0: float) -> str:
     half = [one.line.half_width(hour, one.sd, one.quantile, one.new_reading) for hour in hours]
     upper = [f"{x(hour):.1f} {y(one.line.at(hour) + h):.1f}" for hour, h in zip(hours, half, strict=True)]
     lower = [f"{x(hour):.1f} {y(one.line.at(hour) - h):.1f}" for hour, h in zip(hours, half, strict=True)]
+    frame = f"plot-{x0:.0f}-{y0:.0f}"
+    inside = f'x="{x0 + LEFT}" y="{y0 + TOP}" width="{WIDE - LEFT - RIGHT}" height="{HIGH - TOP - BOTTOM}"'
+    parts.append(f'<clipPath id="{frame}"><rect {inside}/></clipPath>')
+    parts.append(f'<g clip-path="url(#{frame})">')
     parts.append(f'<path d="M{"L".join(upper)}L{"L".join(reversed(lower))}Z" fill="{BAND}"/>')
     now = one.hours[-1]
     parts.append(_path(f"M{x(first):.1f} {y(one.line.at(first)):.1f}L{x(now):.1f} {y(one.line.at(now)):.1f}", LINE, 2))
     ahead = f"M{x(now):.1f} {y(one.line.at(now)):.1f}L{x(end):.1f} {y(one.line.at(end)):.1f}"
     parts.append(_path(ahead, LINE, 2, "6 4"))
+    parts.append("</g>")
     parts.append(_path(f"M{x(start):.1f} {y(one.limit):.1f}H{x0 + WIDE - RIGHT:.1f}", LIMIT, 1.5, "2 3"))
-    parts.append(_text(x0 + WIDE - RIGHT, y(one.limit) - 5, f"limit {one.limit:g} mm", anchor="end", colour=LIMIT))
+    parts.append(_text(x0 + LEFT + 6, y(one.limit) - 5, f"limit {one.limit:g} mm", colour=LIMIT))
     parts.append(_path(f"M{x(start):.1f} {y(top):.1f}V{y(bottom):.1f}H{x0 + WIDE - RIGHT:.1f}", INK))
     for n, (hour, height) in enumerate(zip(one.hours, one.heights, strict=True)):
         parts.append(_mark(x(hour), y(height), n == one.outlier, n in one.used))
@@ -126,7 +131,8 @@ def _text(
     x: float, y: float, text: str, *, anchor: str = "start", size: int = 12, bold: bool = False, colour: str = INK
 ) -> str:
     weight = ' font-weight="bold"' if bold else ""
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size}" fill="{colour}"{weight}>{_safe(text)}</text>'
+    at = f'x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}"'
+    return f'<text {at} font-size="{size}" fill="{colour}"{weight}>{_safe(text)}</text>'
 
 
 def _safe(text: str) -> str:
@@ -148,7 +154,8 @@ def draw_wear(svg: str, target: Path) -> str:
     if converter is None:
         beside = target.with_suffix(".svg")
         write_whole(beside, svg.encode())
-        return f"{target.name} was not drawn: no SVG converter (rsvg-convert) was found. The picture was written to {beside}"
+        why = "no SVG converter (rsvg-convert) was found"
+        return f"{target.name} was not drawn: {why}. The picture was written to {beside}"
     done = subprocess.run([converter, "-z", "2"], input=svg.encode(), capture_output=True, check=False, timeout=60)
     if done.returncode or not done.stdout:
         raise CannotDraw("the SVG converter failed")

@@ -33,7 +33,14 @@ def definitions(ids: str) -> Markup:
         el(
             "pattern",
             el("rect", width=4, height=4, fill=PAPER, class_="wm-paper"),
-            el("path", d=_TILES[family.id], stroke=family.colour, stroke_width=1.3, fill="none", class_=_class(family.id)),
+            el(
+                "path",
+                d=_TILES[family.id],
+                stroke=family.colour,
+                stroke_width=1.3,
+                fill="none",
+                class_=_class(family.id),
+            ),
             id=f"{ids}-{family.id}",
             width=4,
             height=4,

@@ -31,7 +31,8 @@ def wear_lines(ones: Sequence[Forecast], costs: Sequence[float | None] = ()) -> 
         yield Line(one.position or "all", tone="head")
         last = one.heights[-1]
         yield _row("now", f"{show(last, 'length', 'both')} at {one.hours[-1]:g} h, {len(one.hours)} readings")
-        rate = f"{one.rate * 100:.2f} mm in 100 h (standard error {one.rate_sd * 100:.2f}), Theil-Sen {one.robust_rate * 100:.2f}"
+        rate = f"{one.rate * 100:.2f} mm in 100 h (standard error {one.rate_sd * 100:.2f})"
+        rate += f", Theil-Sen {one.robust_rate * 100:.2f}"
         yield _row("wears", rate)
         left = hours_words(one.life.hours) if one.life.hours is not None else "cannot be told"
         ends = f"{one.level:.0%}: {hours_words(one.life.low)} to {hours_words(one.life.high)}".replace("%", " %")

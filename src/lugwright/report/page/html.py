@@ -136,21 +136,30 @@ def safe_line(line: str) -> str:
 
 
 def _scroll(inside: Markup, label: str) -> Markup:
-    return el("div", inside, class_="scroll", role="group", tabindex="0", aria_label=f"{label}, may be scrolled sideways")
+    return el(
+        "div", inside, class_="scroll", role="group", tabindex="0", aria_label=f"{label}, may be scrolled sideways"
+    )
 
 
 def inline_svg(svg: str, alt: str) -> Markup | None:
     """A drawing made elsewhere, ready to stand inside a page: prolog off, size off, with words; None if it is no SVG."""
     try:
-        ElementTree.fromstring(svg.encode())
+        tree = ElementTree.fromstring(svg.encode())
     except ElementTree.ParseError:
         return None
     start = re.search(r"<svg\b[^>]*>", svg)
-    if start is None or re.search(r"<script|\son\w+\s*=|javascript:", svg, re.I):
+    if start is None or any(_does_more(one) for one in tree.iter()):
         return None
     tag = re.sub(r'\s(?:width|height)="[^"]*"', "", start[0])
     words = safe(alt)
     return verbatim(f'{tag[:-1]} role="img" aria-label="{words}">{svg[start.end() :].rstrip()}')
+
+
+def _does_more(one: ElementTree.Element) -> bool:
+    """Whether an element of a drawing runs or loads something."""
+    names = {name.rpartition("}")[2]: value for name, value in one.attrib.items()}
+    runs = one.tag.rpartition("}")[2] in ("script", "foreignObject") or any(name.startswith("on") for name in names)
+    return runs or not names.get("href", "#").startswith("#")
 
 
 @singledispatch

@@ -123,7 +123,9 @@ def _no_fault(answer: Diagnosis) -> Iterator[Block]:
     figure = f"{answer.no_fault_word}, {percent(answer.no_fault)}"
     yield Heading("No fault beyond normal wear", right=figure, share=answer.no_fault)
     for one in answer.normal:
-        yield Text(f"Normal on a sound machine: {one.name}, {one.place_words} ({one.word}, {percent(one.probability)}).")
+        yield Text(
+            f"Normal on a sound machine: {one.name}, {one.place_words} ({one.word}, {percent(one.probability)})."
+        )
 
 
 def _cause(one: RankedCause, number: int, answer: Diagnosis) -> Iterator[Block]:
