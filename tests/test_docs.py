@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import doctest
+import io
 import re
 import shlex
 import shutil
@@ -112,10 +113,12 @@ def test_the_example_of_a_command_runs(
     from lugwright.cli import main
 
     assert one.example, f"`{one.words} --help` gives no example"
-    for folder, source in {"examples": "examples", "rules": "rules", "rules-before": "rules"}.items():
+    there = {"examples": "examples", "rules": "rules", "rules-before": "rules", "yard-rules": "examples/yard-rules"}
+    for folder, source in there.items():
         shutil.copytree(ROOT / source, tmp_path / folder)
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(sys, "argv", shlex.split(one.example))
+    monkeypatch.setattr(sys, "stdin", io.StringIO())  # whoever asks questions gets no answer and must stop by itself
     with pytest.raises(SystemExit) as done:
         main()
     said = capsys.readouterr()
@@ -260,7 +263,7 @@ def test_the_contributor_guide_names_every_room_and_every_folder() -> None:
     folders = {"rules", "examples", "docs", ".ci"}
     tested = {"__pycache__", "files"}
     folders |= {
-        f"tests/{path.name}" for path in (ROOT / "tests").iterdir() if path.is_dir() and path.name not in tested
+        f"tests/{path.name}" for path in (ROOT / "tests").iterdir() if path.name not in tested and any(path.glob("*.*"))
     }
     assert {name for name in folders if f"`{name}/`" not in page} == set(), "give each folder one line"
 

@@ -16,8 +16,8 @@ SOURCE = ROOT / "src" / "lugwright"
 #: Every module and room of the package. Each may import only what stands before it.
 FLOW = (
     "issues", "plain_words", "units", "quantities", "places", "plain_build", "plain_yaml", "shapes", "validation",
-    "rulebase", "casefile", "readings", "chaining", "belief", "diagnosis", "plan", "summing_up", "report", "triage",
-    "rulecases", "rulediff", "rulelint", "cli", "__main__",
+    "rulebase", "casefile", "readings", "chaining", "belief", "diagnosis", "prospects", "plan", "summing_up", "report",
+    "triage", "looking", "walkround", "rulecases", "rulediff", "rulelint", "cli", "__main__",
 )  # fmt: skip
 #: May be imported by all, and imports nothing of ours.
 ABOVE = ("__init__",)

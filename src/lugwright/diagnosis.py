@@ -13,7 +13,6 @@ from pydantic import BaseModel, ConfigDict
 
 from lugwright.places import Place
 
-
 #: How a notebook shows a diagnosis; the page registers itself here, because no view may be imported from this module.
 PAGE_VIEW: list[Callable[[Diagnosis], str]] = []
 

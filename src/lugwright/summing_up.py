@@ -45,6 +45,9 @@ LISTED = 0.005
 #: A cause at least this likely may stand first without being called undecided.
 DECIDED = 0.6
 
+#: A first cause that has not risen at least this much above where it stood before is no leader to be told apart.
+STANDS_OUT = 2.0
+
 #: Stands for "every cause is absent" among the keys of an undecided answer.
 NO_FAULT = "no-fault"
 
@@ -195,7 +198,7 @@ def undecided(
     that is not yet likely ("no fault" counts as well); or when a declared look-alike stands close behind the first.
     The check is the one that splits the look-alikes, else the next best check.
     """
-    if no_fault >= 0.5 or not ranked:
+    if no_fault >= 0.5 or not ranked or ranked[0].probability < STANDS_OUT * ranked[0].prior:
         return None
     first = ranked[0]
     rivals = [one for one in ranked[1:] if one.probability >= first.probability / 2]

@@ -1,4 +1,7 @@
-"""Writes the snapshots anew, after a view was changed on purpose: python tests/report/make_snapshots.py; then read them."""
+"""Writes the snapshots anew, after a view was changed on purpose. Then read them.
+
+Run from anywhere:  python tests/report/make_snapshots.py
+"""
 
 from __future__ import annotations
 

@@ -21,6 +21,7 @@ from lugwright.diagnosis import (
     Reason,
     RulebaseLabel,
     RuledOut,
+    Steadiness,
     StepShown,
     Undecided,
     VerdictShown,
@@ -131,6 +132,8 @@ def small(findings: tuple[FindingShown, ...] | None = None, layout: str = "four-
                          basis="judgement (confidence low)")),
         edges=tuple(Edge(finding=one.key, cause=ranked[0].key, worth=0.2 if one.state == "seen" else -0.02,
                          how_often="often" if one.state == "seen" else "") for one in found),
+        steadiness=Steadiness(draws=300, first="crooked-unit@front-right/inboard", first_in=291, word="steady",
+                              low=0.81, high=0.97, instead=("soft-tyre@machine",)),
     )  # fmt: skip
 
 
@@ -155,8 +158,8 @@ SHOWN = frozenset(
     {
         "case", "machine", "no_fault_word", "name", "place_words", "word", "words", "because", "if_ignored", "basis",
         "written", "text", "means", "measured", "limit", "number", "check_name", "how", "first_words", "moves_words",
-        "asks", "result", "do", "caution", "before", "cautions", "tools", "prove", "recheck", "file", "concluded", "used",
-        "absent", "version", "fingerprint", "overlays", "not_looked_at", "contradictory", "void", "needs",
+        "asks", "result", "do", "caution", "before", "cautions", "tools", "prove", "recheck", "file", "concluded",
+        "used", "absent", "version", "fingerprint", "overlays", "not_looked_at", "contradictory", "void", "needs",
         "preconditions", "after", "how_often", "extent", "wheels", "risk",
     }
 )  # fmt: skip

@@ -197,7 +197,7 @@ def test_no_rule_base_names_the_same_fault_at_two_spots(tmp_path, monkeypatch):
 def _codes_in(path: Path) -> set[str]:
     """Every string that is handed on as a code: in a call that makes an issue, in WHY, or first in a told triple."""
     found: set[str] = set()
-    makers = {"add", "fault", "issue", "Issue", "_whole"}
+    makers = {"add", "add_at", "fault", "issue", "Issue", "_whole", "_refuse", "_unknown"}
     kinds = {"symptoms", "causes", "context", "chaining", "checks", "procedures", "machines"}
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Call):
@@ -231,9 +231,10 @@ def test_every_code_has_a_broken_example():
 
 
 def _page() -> str:
-    """The page on errors without the part on lints, which tests/rulelint holds to what is really given."""
+    """The page on errors without the parts that tests/rulelint and tests/rulebench hold to what is really given."""
     page = (ROOT / "docs" / "rule-errors.md").read_text(encoding="utf-8")
-    return re.sub(r"^## The knowledge as a whole\n.*?(?=^## |\Z)", "", page, flags=re.M | re.S)
+    others = "The knowledge as a whole|The cases beside the rules|What a command of the bench says"
+    return re.sub(rf"^## ({others})\n.*?(?=^## |\Z)", "", page, flags=re.M | re.S)
 
 
 def test_every_code_has_a_section_in_the_page_on_errors():

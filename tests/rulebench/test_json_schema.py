@@ -118,7 +118,7 @@ BROKEN = {
     "unknown sign in a case": ("case", "symptom: hub-hot", "symptom: hub-hut"),
     "unit of no machine": ("case", "hub-hot, unit: left", "hub-hot, unit: middle"),
     "field the check has not": ("case", "inboard: 1 mm", "inbord: 1 mm"),
-    "reading without what it needs": ("case", ", outboard: 8 mm", ""),
+    "reading without what it needs": ("case", ", trailing: 2210 mm", ""),
     "derived answer in a case": ("case", "visit: routine", "belt-life: old"),
     "layout that is none": ("case", "layout: two-track", "layout: six-track"),
     "case that expects nothing it can name": ("cases", "first: toe-in-error", "first: toe-on-error"),
@@ -158,6 +158,7 @@ seen:
   - {symptom: lug-face-scuff, units: [left, right], side: both}
 measured:
   - {check: lug-clearance, unit: left, inboard: 1 mm, outboard: 8 mm, at: 1850}
+  - {check: toe, leading: 2212 mm, trailing: 2210 mm}
 """,
     "cases": """
 one:

@@ -10,10 +10,11 @@ import pytest
 
 from lugwright.casefile.load import load_case
 from lugwright.cli import main
-from lugwright.diagnosis import Diagnosis
+from lugwright.diagnosis import Diagnosis, Undecided
 from lugwright.report.chosen import chosen
 from lugwright.report.graph import reasoning_graph
 from lugwright.report.lines import laid_out
+from lugwright.report.rule_pages import entry_lines
 from lugwright.report.text import diagnosis_lines
 from lugwright.rulebase.load import load
 from lugwright.triage import triage
@@ -82,9 +83,7 @@ def test_one_sign_is_not_counted_as_all_of_them(tmp_path: Path) -> None:
 
 def test_a_check_that_is_named_by_a_question_keeps_only_its_question_mark(tmp_path: Path) -> None:
     answer = answered(FOUR + "context: {visit: complaint}\n", tmp_path)
-    asked = answer.undecided
-    assert asked is not None
-    named = asked.model_copy(update={"check_name": "Does it rock?", "how": "Push it."})
+    named = Undecided(between=("a", "b"), check="rock-test", check_name="Does it rock?", how="Push it.")
     text = " ".join(" ".join(printed(answer.model_copy(update={"undecided": named}))).split())
     assert "split by Does it rock? Push it." in text
 
@@ -96,6 +95,23 @@ def test_all_causes_stand_in_one_column_of_the_picture(tmp_path: Path) -> None:
     assert len(chosen(answer).causes) > 1
     assert len(set(column)) == len(chosen(answer).causes) + 1  # and no fault
     assert all(re.search(rf"\s{node} \[label=[^\]]*fillcolor=\"#(b9cfe6|dddddd)\"", source) for node in column)
+
+
+def test_a_cause_asked_for_at_another_place_is_answered_with_the_places_there_are(tmp_path: Path) -> None:
+    answer = answered(TOE_ONLY, tmp_path)
+    with pytest.raises(ValueError, match=r"of this case: toe-in-error@front-axle$"):
+        chosen(answer, "toe-in-error@main-axle")
+
+
+def test_the_page_of_a_chaining_rule_is_written_for_people() -> None:
+    rulebase = load()
+    for name in rulebase.rules:
+        text = "\n".join(row for row, _ in laid_out(entry_lines(rulebase, "chaining", name), 100))
+        assert "{'" not in text, name
+    toe = " ".join(
+        " ".join(row for row, _ in laid_out(entry_lines(rulebase, "chaining", "toe-within-limits"), 100)).split()
+    )
+    assert "with toe-in at least -3 mm and at most 3 mm" in toe
 
 
 @pytest.mark.parametrize("target", ["trace.gif", "trace", "no-such-folder/trace.svg", "."])
@@ -115,3 +131,32 @@ def test_a_picture_that_cannot_be_is_refused_before_anything_is_printed(
     said = capsys.readouterr()
     assert (stop.value.code, said.out) == (2, "")
     assert "nothing was done" in said.err
+
+
+def test_with_nothing_found_no_cause_is_named_as_a_contender(tmp_path: Path) -> None:
+    assert answered(FOUR + "context: {visit: complaint}\n", tmp_path).undecided is None
+
+
+def test_two_limits_on_one_unit_keep_it_off_the_road(tmp_path: Path) -> None:
+    two = "seen:\n  - {symptom: lug-face-smear, unit: rear-left, side: inboard}\n  - {symptom: lug-gap-packed, unit: rear-left}\n"
+    rules = [one.rule for one in answered(FOUR + two, tmp_path).verdict.reasons]
+    assert "two-limits-on-one-unit" in rules
+
+
+def test_cautions_stand_before_the_checks_and_the_work(tmp_path: Path) -> None:
+    text = "\n".join(printed(answered(HOT_HUB, tmp_path)))
+    assert text.index("Before you touch anything") < text.index("Look next")
+
+
+def test_very_many_signs_are_answered_without_weighing_each(tmp_path: Path) -> None:
+    """Leave-one-out is given up when it is too much work; the ranking is not."""
+    from lugwright.belief import judge
+
+    kept = judge.WORTH_COST
+    try:
+        judge.WORTH_COST = 1.0
+        answer = answered(SMEAR, tmp_path)
+    finally:
+        judge.WORTH_COST = kept
+    assert answer.ranked[0].probability > 0.1
+    assert all(one.without == () or {w.finding for w in one.without} == {"all-absent"} for one in answer.ranked)

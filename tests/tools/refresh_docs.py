@@ -22,7 +22,7 @@ from unittest import mock
 
 import make_cli_doc
 import tutorial
-from printed import kept, run
+from printed import ASIDE, kept, run
 
 from lugwright.report.render import renderer
 
@@ -55,7 +55,7 @@ def output(command: str) -> str:
     code, out, err = run(command, ROOT)
     if code:
         raise RuntimeError(f"`{command}` ended with {code}: {err}")
-    return out
+    return ASIDE.sub("", out)
 
 
 def refreshed(page: str) -> str:

@@ -11,7 +11,7 @@ from lugwright.belief.evidence import Evidence, ImpossibleEvidence, check_eviden
 from lugwright.belief.marks import marginal_link
 from lugwright.belief.network import FloatArray, Network
 from lugwright.belief.problem import AS_FOUND, Variant, build_problem
-from lugwright.belief.solve import Solution, solve
+from lugwright.belief.solve import MOST_COST, Solution, solve
 
 #: Below this P(seen), "seen by subtraction" would lose too many digits and is solved anew.
 LEAST_SUBTRACTED = 1e-3
@@ -38,11 +38,19 @@ class Outcome:
     expected_gain_bits: float
 
 
-def without_each(network: Network, evidence: Evidence, signs: Sequence[int], *, tolerance: float = 1e-7) -> FloatArray:
+def without_each(
+    network: Network,
+    evidence: Evidence,
+    signs: Sequence[int],
+    *,
+    tolerance: float = 1e-7,
+    most_cost: float = MOST_COST,
+) -> FloatArray:
     """Probability of each cause with one finding left out at a time, (signs, causes).
 
     All of them are solved in one batch that shares the plan, and on the conditioned road the units a finding does not
-    touch. `against` factors of the finding are undone with it. Raises ValueError for a sign that is not a finding.
+    touch. most_cost: nanoseconds of predicted work allowed, beyond which TooWide is raised. `against`
+    factors of the finding are undone with it. Raises ValueError for a sign that is not a finding.
 
     >>> import numpy as np
     >>> network = Network(causes=("cold",), scopes=(("machine", 0),), axle_of_unit=(0,), signs=("fever",),
@@ -61,7 +69,7 @@ def without_each(network: Network, evidence: Evidence, signs: Sequence[int], *, 
     variants = base + [Variant(left_out=sign) for sign in tried]
     if not variants:
         return np.zeros((0, len(network.causes)))
-    solution = solve(network, build_problem(network, evidence, variants), tolerance)
+    solution = solve(network, build_problem(network, evidence, variants), tolerance, most_cost=most_cost)
     marginal = _marginal(solution)
     row = {sign: len(base) + position for position, sign in enumerate(tried)}
     return marginal[[row.get(sign, 0) for sign in signs]]

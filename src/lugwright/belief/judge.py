@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from lugwright.belief.ground import Ground, Key
+from lugwright.belief.network import FloatArray
 from lugwright.belief.posterior import (
     Evidence,
     ImpossibleEvidence,
     Posterior,
+    TooWide,
     conflict_bits,
     posterior,
     without_each,
@@ -22,6 +24,8 @@ LEADERS = 6
 ABSENT_TRIED = 24
 #: Share of the weight that may be left out of what a finding is worth; such figures are shown to a percent.
 WORTH_TOLERANCE = 1e-5
+#: Nanoseconds of predicted work that may go into it; beyond that the answer comes without.
+WORTH_COST = 2.0e9
 
 
 @dataclass(frozen=True)
@@ -83,8 +87,7 @@ def judge(
     marginal = np.round(np.clip(result.marginal, 0.0, 1.0), 9)
     every = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))
     order = [row for row in every if row not in ground.harmless][:top]
-    tried = _tried(ground, evidence, order[:LEADERS]) if weigh else ()
-    table = without_each(ground.network, evidence, tried, tolerance=WORTH_TOLERANCE) if tried else np.zeros((0, len(marginal)))
+    tried, table = _worth(ground, evidence, order[:LEADERS]) if weigh else ((), np.zeros((0, len(marginal))))
     swept = None
     if weigh and evidence.absent and evidence.seen:
         swept = posterior(ground.network, Evidence(evidence.seen, ()), tolerance=WORTH_TOLERANCE).marginal
@@ -135,6 +138,15 @@ def _no_fault(ground: Ground, evidence: Evidence, result: Posterior, tolerance: 
     return float(np.clip(np.exp(log_none + log_alone - result.log_evidence), 0.0, 1.0))
 
 
+def _worth(ground: Ground, evidence: Evidence, rows: Sequence[int]) -> tuple[tuple[int, ...], FloatArray]:
+    """The findings to be weighed, and the probabilities without each; none where that is too much work."""
+    tried = _tried(ground, evidence, rows)
+    try:
+        return tried, without_each(ground.network, evidence, tried, tolerance=WORTH_TOLERANCE, most_cost=WORTH_COST)
+    except TooWide:
+        return (), np.zeros((0, len(ground.causes)))
+
+
 def _tried(ground: Ground, evidence: Evidence, rows: Sequence[int]) -> tuple[int, ...]:
     """Every seen sign, and the absent signs that weigh most on the leaders."""
     weight = ground.shows[list(rows)].max(axis=(0, 1)) if rows else np.zeros(len(ground.signs))
@@ -142,7 +154,7 @@ def _tried(ground: Ground, evidence: Evidence, rows: Sequence[int]) -> tuple[int
     return (*evidence.seen, *absent[:ABSENT_TRIED])
 
 
-def _unexplained(ground: Ground, evidence: Evidence, marginal: np.ndarray) -> tuple[Key, ...]:
+def _unexplained(ground: Ground, evidence: Evidence, marginal: FloatArray) -> tuple[Key, ...]:
     """Seen signs, rare on a sound undercarriage, whose possible causes together are less likely than not.
 
     The sum of the causes' probabilities is at least the probability that one of them is there.

@@ -27,7 +27,7 @@ ROADS = ("joint", "conditioned")
 LOG_SAFE = -450.0
 #: Numbers one variant may keep for the pass back (1 GB), and nanoseconds of predicted work, before giving up.
 MOST_STORED = 1.2e8
-MOST_COST = 2.0e10
+MOST_COST = 6.0e9
 #: A joint pass predicted to be cheaper than this (in nanoseconds) is walked without looking at the other road.
 CHEAP = 2.0e7
 #: Share of the predicted cost of the joint road that may be spent on finding out that the other road is longer, and the
@@ -53,8 +53,11 @@ class Solution:
     width: int
 
 
-def solve(network: Network, problem: Problem, tolerance: float, road: str | None = None) -> Solution:
-    """Solve all variants of a problem. road: None lets the predicted cost choose.
+def solve(
+    network: Network, problem: Problem, tolerance: float, road: str | None = None, most_cost: float = MOST_COST
+) -> Solution:
+    """Solve all variants of a problem. road: None lets the predicted cost choose; most_cost: nanoseconds of predicted
+    work allowed.
 
     Raises TooWide when neither road can be walked within memory and work allowed.
     """
@@ -63,7 +66,7 @@ def solve(network: Network, problem: Problem, tolerance: float, road: str | None
     if not 0 < tolerance < 1:
         raise ValueError(f"tolerance must be between 0 and 1, not {tolerance}")
     plan = plan_elimination(problem.option_cause, problem.link)
-    answer, road = _walk(network, problem, plan, tolerance, road)
+    answer, road = _walk(network, problem, plan, tolerance, road, most_cost)
     by_version = problem.settled.copy()
     by_version[:, problem.cause[problem.option_cause], problem.option_stage] = answer.present
     by_stage = np.stack(
@@ -74,14 +77,16 @@ def solve(network: Network, problem: Problem, tolerance: float, road: str | None
     return Solution(by_stage, log_evidence, np.exp(log_no_fault), answer.bound, road, plan.width)
 
 
-def _walk(network: Network, problem: Problem, plan: Plan, tolerance: float, road: str | None) -> tuple[Answer, str]:
-    affordable = plan.stored <= MOST_STORED and plan.cost(problem.variants) <= MOST_COST
+def _walk(
+    network: Network, problem: Problem, plan: Plan, tolerance: float, road: str | None, most_cost: float = MOST_COST
+) -> tuple[Answer, str]:
+    affordable = plan.stored <= MOST_STORED and plan.cost(problem.variants) <= most_cost
     if road == "joint" and not affordable:
         raise TooWide(f"{plan.width} seen signs are open at once on the joint road")
     if road == "joint" or (road is None and affordable and plan.cost(problem.variants) <= CHEAP):
         return _jointly(problem, plan), "joint"
     fall_back = affordable and road is None
-    limit = PATIENCE * plan.cost(problem.variants) if fall_back else MOST_COST
+    limit = PATIENCE * plan.cost(problem.variants) if fall_back else most_cost
     found = sort_out(network, problem)
     room = fits(problem, found)
     left = limit - preparing_cost(problem, found) if room else 0.0
@@ -95,17 +100,19 @@ def _walk(network: Network, problem: Problem, plan: Plan, tolerance: float, road
     if fall_back and not heavy:
         return _jointly(problem, plan), "joint"
     if problem.variants > 1 and road is None:
-        return _in_halves(network, problem, plan, tolerance)
+        return _in_halves(network, problem, plan, tolerance, most_cost / 2)
     if not room:
         raise TooWide(f"{plan.width} seen signs are open at once, and too many are shared by units or open on one")
     raise TooWide(f"{plan.width} seen signs are open at once, and too many sets of causes matter")
 
 
-def _in_halves(network: Network, problem: Problem, plan: Plan, tolerance: float) -> tuple[Answer, str]:
-    """Fewer variants at a time need less memory, and fewer sets of causes matter to them."""
+def _in_halves(
+    network: Network, problem: Problem, plan: Plan, tolerance: float, most_cost: float
+) -> tuple[Answer, str]:
+    """Fewer variants at a time need less memory, and fewer sets of causes matter; the work allowed is shared."""
     middle = problem.variants // 2
-    first, road = _walk(network, problem.select(slice(0, middle)), plan, tolerance, None)
-    second, _ = _walk(network, problem.select(slice(middle, None)), plan, tolerance, None)
+    first, road = _walk(network, problem.select(slice(0, middle)), plan, tolerance, None, most_cost)
+    second, _ = _walk(network, problem.select(slice(middle, None)), plan, tolerance, None, most_cost)
     joined = (
         np.concatenate([getattr(first, name), getattr(second, name)]) for name in ("log_total", "present", "bound")
     )

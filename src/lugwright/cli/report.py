@@ -24,6 +24,12 @@ def report_command(
         Path, typer.Option("-o", "--output", metavar="FILE", help="Where to write it: .html, .md or .pdf.")
     ],
     paper: Annotated[Paper, typer.Option("--paper", help="The paper a PDF is made for.")] = Paper.a4,
+    steadiness: Annotated[
+        bool,
+        typer.Option(
+            "--steadiness/--no-steadiness", help="Redraw every frequency within its word: does the first stay first?"
+        ),
+    ] = True,
     rules: RulesFolders = None,
 ) -> None:
     """Write the whole answer as one page to print, mail and keep: verdict, wear map, causes, work, and every rule.
@@ -31,12 +37,19 @@ def report_command(
     Example: lugwright report examples/one-unit-off-line.yaml -o report.html
     """
     from lugwright.cli.shared import writing
+    from lugwright.report.page.write import PAGES, foresee, write_page
 
+    with writing(output):
+        foresee(output, PAGES)
     record, rulebase = load_both(case, rules)
-    from lugwright.report.page.write import write_page
     from lugwright.triage import triage
 
     answer = triage(record, rulebase)
+    if steadiness:
+        from lugwright.looking.insight import insight
+        from lugwright.looking.steady import steady
+
+        answer = answer.model_copy(update={"steadiness": steady(insight(record, rulebase))})
     with writing(output):
         note = write_page(answer, output, paper=paper.value)
     written(output, "written:")

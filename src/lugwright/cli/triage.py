@@ -17,6 +17,10 @@ def triage_command(
         Optional[Path],  # noqa: UP045 - typer reads the annotation at run time
         typer.Option("--draw", metavar="FILE", help="Also draw the reasoning: .svg, .png, .pdf or .dot."),
     ] = None,
+    steadiness: Annotated[
+        bool,
+        typer.Option("--steadiness", help="Also redraw every frequency within its word: how often the first stays first."),
+    ] = False,
     top: Annotated[int, typer.Option("--top", min=1, max=50, help="How many causes to list.")] = 5,
     rules: RulesFolders = None,
 ) -> None:
@@ -29,6 +33,11 @@ def triage_command(
     from lugwright.triage import triage
 
     answer = triage(record, rulebase)
+    if steadiness:
+        from lugwright.looking.insight import insight
+        from lugwright.looking.steady import steady
+
+        answer = answer.model_copy(update={"steadiness": steady(insight(record, rulebase))})
     if json:
         typer.echo(answer.model_dump_json(indent=2))
     else:

@@ -22,6 +22,12 @@ def map_command(
 
     Example: lugwright map examples/side-hill-look-alike.yaml -o map.svg
     """
+    from lugwright.cli.shared import writing
+    from lugwright.report.page.write import MAPS, foresee, write_map
+
+    if output is not None:
+        with writing(output):
+            foresee(output, MAPS)
     record, rulebase = load_both(case, rules)
     from lugwright.report.lines import write
     from lugwright.report.wear_map_text import map_lines
@@ -31,9 +37,6 @@ def map_command(
     if output is None:
         write(map_lines(answer))
         return
-    from lugwright.cli.shared import writing
-    from lugwright.report.page.write import write_map
-
     with writing(output):
         write_map(answer, output)
     written(output, "drawn:")

@@ -12,13 +12,10 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from lugwright.belief.contest import Contest, contest
 from lugwright.belief.ground import Key
 from lugwright.belief.judge import evidence_of
 from lugwright.belief.looks import affordable, lightened
-from lugwright.belief.network import FloatArray
 from lugwright.belief.posterior import Evidence
 from lugwright.belief.problem import Variant
 from lugwright.looking.changes import change_shown, changed_case, follows_from, states
@@ -75,7 +72,7 @@ class _Search:
         if found:
             return self._answer(1, not self.light, found)
         exact = whole and not self.light
-        order = [moves[at] for at in np.argsort(np.round(gaps, 9), kind="stable")]
+        order = [one for _, one in sorted(zip(gaps, moves, strict=True), key=lambda pair: round(pair[0], 9))]
         among, sets = len(order), 4 * len(order) * (len(order) - 1) // 2
         while sets > self.most and among > 2:
             among -= 1
@@ -85,7 +82,9 @@ class _Search:
         found = self._confirm([(pair, gap) for pair, gap in zip(pairs, gaps, strict=True) if gap < 0], 2)
         if found:
             return self._answer(2, exact, found)
-        best: tuple[_Move, ...] = pairs[int(np.argmin(np.round(gaps, 9)))] if pairs else ()
+        best: tuple[_Move, ...] = (
+            min(zip(gaps, pairs, strict=True), key=lambda one: round(one[0], 9))[1] if pairs else ()
+        )
         while best and len(best) < LARGEST:
             grown = [(*best, one) for one in order[:among] if one.sign not in {other.sign for other in best}]
             if not grown:
@@ -122,10 +121,10 @@ class _Search:
         limit = self.most // 2 * 2
         return found[:limit], len(found) <= limit
 
-    def _gaps(self, sets: Sequence[tuple[_Move, ...]]) -> FloatArray:
+    def _gaps(self, sets: Sequence[tuple[_Move, ...]]) -> list[float]:
         """For each set of changes, how far the first place still leads; below zero where another one overtakes it."""
         if not sets:
-            return np.zeros(0)
+            return []
         against = {sign for _, sign, _ in self.ground.network.against}
         keys: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {((), ()): 0}
         parts: list[list[tuple[float, int]]] = []
@@ -149,19 +148,17 @@ class _Search:
         variants = [Variant(left_out=gone or None, also_absent=more or None) for gone, more in keys]
         weighed = contest(self.ground, self.evidence, variants)
         self.tried += len(sets)
-        return np.array(
-            [
-                self._gap(contest(self.ground, anew[at], [Variant()]), [(1.0, 0)]) if at in anew
-                else self._gap(weighed, rows)
-                for at, rows in enumerate(parts)
-            ]
-        )  # fmt: skip
+        return [
+            self._gap(contest(self.ground, anew[at], [Variant()]), [(1.0, 0)]) if at in anew
+            else self._gap(weighed, rows)
+            for at, rows in enumerate(parts)
+        ]  # fmt: skip
 
     def _gap(self, weighed: Contest, rows: list[tuple[float, int]]) -> float:
         total = sum(sign * weighed.weight[at] for sign, at in rows)
         if total < 1e-12:
             return 1.0  # the model holds these findings to be next to impossible
-        causes = np.sum([sign * weighed.cause[at] for sign, at in rows], axis=0) / total
+        causes = sum(sign * weighed.cause[at] for sign, at in rows) / total
         none = float(sum(sign * weighed.none[at] for sign, at in rows) / total)
         faults = {
             name: float(causes[row])

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Literal, cast
 
 from lugwright.belief.looks import bits
 from lugwright.looking.insight import Insight, insight
+from lugwright.looking.steady import steady
 from lugwright.plan.budget import best_batch
 from lugwright.plan.next_checks import weighed_checks
 from lugwright.prospects import LeftOut, NextPlan
@@ -33,6 +34,7 @@ def plan_of(seen: Insight, minutes: float | None = None) -> NextPlan:
     with refused(case, rulebase):
         weighed = weighed_checks(case, rulebase, seen.ground, seen.judgement, seen.concluded)
         batch = best_batch(weighed, minutes, seen.ground, rulebase) if minutes is not None else None
+        steadiness = steady(seen)
     beyond = [row.check for row in weighed.rows[LISTED:]]
     skipped = [
         LeftOut(
@@ -61,4 +63,5 @@ def plan_of(seen: Insight, minutes: float | None = None) -> NextPlan:
         batch=batch,
         left_out=(*weighed.choice.left_out, *skipped),
         notes=tuple(notes),
+        steadiness=steadiness,
     )

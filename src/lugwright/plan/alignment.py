@@ -26,6 +26,8 @@ from lugwright.readings.alignment import CENTRED_MM, End, ends_pattern
 
 #: Belt shift that says the screw did nothing. judgement: what two readings differ by on their own.
 NO_RESPONSE_MM = 1.0
+#: A gap below this is a face that leans on its flank. judgement
+FLANK_MM = 2.0
 #: Response against the one before it: beyond this many times either way it is erratic. judgement
 ERRATIC = 3.0
 #: Moves after which something else is wrong. judgement
@@ -145,9 +147,10 @@ def _loop(setup: Setup) -> Loop:
         sense = answer if known else "inboard-screw-first"
     response: float | None = None
     left: dict[str, float | None] = {}
+    back = 0.0
     for number in range(1, MOST_MOVES + 1):
         outboard = now.offset > 0
-        turns = min(setup.first_step, setup.largest_step)
+        turns = min(setup.first_step + back, setup.largest_step)
         if response is not None:
             turns = step_turns(now.offset, response, setup.largest_step)
             if turns == 0:
@@ -191,6 +194,12 @@ def _loop(setup: Setup) -> Loop:
         refusal = _unfit(new, rear)
         if refusal:
             return Finish("stopped", *refusal, told)
+        at_flank = min(now.inboard, now.outboard) < FLANK_MM
+        if not known and shift < NO_RESPONSE_MM and at_flank and not back:
+            # a belt that leans on its flank cannot show a move the wrong way
+            sense, left, back, now = words.other(sense), {}, moved_by, new
+            told += (words.LEANS,)
+            continue
         telling = response is None or response * moved_by >= 2 * NO_RESPONSE_MM
         if abs(shift) < NO_RESPONSE_MM and telling and not centred(new, setup.aim):
             return Finish("stopped", words.no_response(moved_by), words.SUSPECT_NOTHING, told)
@@ -204,12 +213,13 @@ def _loop(setup: Setup) -> Loop:
             told += (words.learned(sense),)
         elif (
             telling
+            and not at_flank
             and response is not None
             and not 1 / ERRATIC <= measured / response <= ERRATIC
             and not centred(new, setup.aim)
         ):
             return Finish("stopped", words.erratic(measured, response), words.SUSPECT_NOTHING, told)
-        known, response, now = True, measured, new
+        known, response, back, now = True, measured, 0.0, new
         if centred(now, setup.aim):
             return Finish("done", words.done(setup, now, response, sense), (), told)
     return Finish("stopped", words.too_many(MOST_MOVES), words.SUSPECT_NOTHING, told)

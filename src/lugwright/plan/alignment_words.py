@@ -70,6 +70,11 @@ SUSPECT_WRONG = (
     "a reading after reversing or with the brake on", "inboard and outboard mixed up in one of the readings",
 )  # fmt: skip
 
+LEANS = (
+    "The belt leans on its flank, and there a move the wrong way shows nothing. Now the other way round: the next move "
+    "takes the first one back and goes as far again."
+)
+
 
 def turn_words(turns: float) -> str:
     """Turns as a workshop fraction.

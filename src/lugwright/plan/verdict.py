@@ -29,6 +29,7 @@ def verdict(conclusions: Conclusions, names: dict[str, str], readings: tuple[Rea
         )
         for action, limit, number, place, rule, finding in conclusions.verdicts
     ]
+    reasons += _two_limits(reasons)
     reasons.sort(key=lambda one: (SEVERITY.index(one.action), one.place_words, one.rule))
     if not reasons:
         return VerdictShown(
@@ -36,6 +37,26 @@ def verdict(conclusions: Conclusions, names: dict[str, str], readings: tuple[Rea
             reasons=(Reason(action="keep-running", place_words="", finding=NOTHING_FOUND),),
         )
     return VerdictShown(action=reasons[0].action, reasons=tuple(dict.fromkeys(reasons)))
+
+
+def _two_limits(reasons: list[Reason]) -> list[Reason]:
+    """Two different limits on one unit are a stop for the road. common practice among cautious workshops."""
+    found: dict[str, set[str]] = {}
+    for one in reasons:
+        if one.action == "limit-use" and one.place_words:
+            found.setdefault(one.place_words.split(",")[0], set()).add(one.finding)
+    return [
+        Reason(
+            action="limit-use",
+            place_words=unit,
+            finding="Two or more limits on one unit",
+            limit="No road at all until one of them is put right; move it only to the nearest safe place.",
+            number="Each alone would allow slow travel; together they are treated as a stop for roading.",
+            rule="two-limits-on-one-unit",
+        )
+        for unit, findings in sorted(found.items())
+        if len(findings) > 1
+    ]
 
 
 def _plain(finding: str, names: dict[str, str]) -> str:

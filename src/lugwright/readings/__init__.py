@@ -18,6 +18,7 @@ from lugwright.readings.slip import slip
 from lugwright.readings.tension import leak_down, tension
 from lugwright.readings.toe import toe
 from lugwright.readings.tread_profile import tread_profile
+from lugwright.readings.turn_repeat import turn_repeat
 from lugwright.readings.uncertainty import ReadingRefused
 from lugwright.readings.weighing import weighing
 from lugwright.readings.wheel_heat import hub_heat
@@ -29,6 +30,7 @@ Derived = dict[str, float | str]
 
 COMPUTATIONS: dict[str, Callable[[Fields, Mapping[str, float]], Derived]] = {
     "side-clearance": side_clearance,
+    "turn-repeat": turn_repeat,
     "toe": toe,
     "side-temperature": side_temperature,
     "gap": gap,

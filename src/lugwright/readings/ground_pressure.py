@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lugwright.readings.uncertainty import State, against
 from lugwright.units import GRAVITY
+
+#: Plus-or-minus of a mean pressure, as a share: weight to 1 %, length and width of the contact to a few. judgement
+PLUS_MINUS_SHARE = 0.05
 
 
 @dataclass(frozen=True)
@@ -15,6 +19,14 @@ class Contact:
     most: float
     least: float
     length: float
+
+    def against(self, limit: float) -> State:
+        """The mean pressure against a limit in kPa.
+
+        >>> contact(20_000, 2.5, 0.63).against(60.0), contact(20_000, 2.5, 0.63).against(80.0)
+        ('too-close', 'inside')
+        """
+        return against(self.mean, limit, PLUS_MINUS_SHARE * self.mean)
 
 
 def contact(mass_kg: float, length_m: float, width_m: float, belts: int = 2, off_centre_m: float = 0.0) -> Contact:

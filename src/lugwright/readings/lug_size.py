@@ -16,9 +16,12 @@ FACES_MM = 2.5
 def lug_size(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
     """Share of a new lug's width that is left.
 
-    fields: `width-new`, `width-now` in mm at the same height, the first above zero.
-    Adds    `left` (share, at most 1) and `state` against 60 % of new.
-    Raises  ReadingRefused for a lug wider than new by more than the tool's error, or no width at all.
+    fields: `width-new`, `width-now` in mm at the same height, the first above zero; if taken `inboard` and
+            `outboard`: from the middle line to each face, in mm.
+    Adds    `left` (share, at most 1) and `state` against 60 % of new; with both faces `inboard-minus-outboard` (mm)
+            and `faces-state` of its size against 2.5 mm.
+    Raises  ReadingRefused for a lug wider than new by more than the tool's error, no width at all, one face only, or
+            faces that do not add up to the width.
 
     >>> lug_size({"width-new": 90.0, "width-now": 63.0}, {})["left"]
     0.7
@@ -31,7 +34,18 @@ def lug_size(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
         raise ReadingRefused("width-now", what, "the two look swapped, or were taken at different heights")
     left = min(1.0, now / new)
     half = together(CALLIPER_MM / new, CALLIPER_MM * left / new)
-    return {**fields, "left": left, "state": against(left, LIMIT_SHARE, half, "below")}
+    found: dict[str, float | str] = {**fields, "left": left, "state": against(left, LIMIT_SHARE, half, "below")}
+    inboard, outboard = fields.get("inboard"), fields.get("outboard")
+    if (inboard is None) != (outboard is None):
+        raise ReadingRefused("inboard", "only one face is written", "measure both from the middle line")
+    if isinstance(inboard, float) and isinstance(outboard, float):
+        if abs(inboard + outboard - now) > 4 * CALLIPER_MM:
+            what = f"the two faces add up to {inboard + outboard:g} mm, the lug is {now:g} mm wide"
+            raise ReadingRefused("inboard", what, "measure at one height, from one middle line")
+        apart = inboard - outboard
+        found["inboard-minus-outboard"] = apart
+        found["faces-state"] = against(abs(apart), FACES_MM, together(CALLIPER_MM, CALLIPER_MM))
+    return found
 
 
 def face_difference(inboard: Sequence[float], outboard: Sequence[float]) -> Compared:

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lugwright.readings.uncertainty import State, against
+
+#: Plus-or-minus of a road speed, as a share. judgement
+SPEED_SHARE = 0.05
+
 
 @dataclass(frozen=True)
 class Severity:
@@ -39,3 +44,12 @@ def flex_heat(load_ratio: float, speed_ratio: float) -> float:
     if load_ratio <= 0 or speed_ratio <= 0:
         raise ValueError("both ratios must be above zero")
     return load_ratio**2 * speed_ratio
+
+
+def speed_against(speed_kmh: float, limit_kmh: float) -> State:
+    """A road speed against the sheet's limit (common practice without one: 25 km/h), both in km/h.
+
+    >>> [speed_against(speed, 25.0) for speed in (20.0, 25.5, 30.0)]
+    ['inside', 'too-close', 'outside']
+    """
+    return against(speed_kmh, limit_kmh, SPEED_SHARE * speed_kmh)

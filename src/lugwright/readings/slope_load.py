@@ -5,6 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from lugwright.readings.uncertainty import State, against
+
+#: Plus-or-minus of a slope read with a level on a phone or board, in degrees. judgement
+LEVEL_DEG = 1.0
+
 
 @dataclass(frozen=True)
 class OnSlope:
@@ -48,3 +53,12 @@ def tip_angle(height: float, gauge: float) -> float:
     45.0
     """
     return math.degrees(math.atan(gauge / (2 * height)))
+
+
+def slope_against(slope_deg: float, limit_deg: float, plus_minus: float = LEVEL_DEG) -> State:
+    """A slope against the limit of the operator's manual, both in degrees.
+
+    >>> [slope_against(slope, 12.0) for slope in (8.0, 11.5, 15.0)]
+    ['inside', 'too-close', 'outside']
+    """
+    return against(slope_deg, limit_deg, plus_minus)

@@ -26,7 +26,8 @@ def chosen(answer: Diagnosis, cause: str | None = None) -> Drawn:
     if cause:
         named = [one for one in answer.ranked if cause in (one.cause, one.key)]
         if not named:
-            known = ", ".join(dict.fromkeys(one.cause for one in answer.ranked))
+            places = [one.key for one in answer.ranked if one.cause == cause.split("@")[0]]
+            known = ", ".join(places or dict.fromkeys(one.cause for one in answer.ranked))
             raise ValueError(f"'{cause}' is not among the ranked causes of this case: {known}")
         leaders = named[:2]
     keys = {one.key for one in leaders}

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lugwright.diagnosis import NextCheck, Steadiness
+from lugwright.diagnosis import NextCheck
 from lugwright.prospects import NextPlan, Standing
 from lugwright.report.lines import Line
-from lugwright.report.text import VERDICTS, percent
+from lugwright.report.text import VERDICTS, percent, steadiness_words
 
 #: Left-out checks that are named one by one.
 NAMED = 6
@@ -96,15 +96,3 @@ def _left_out(plan: NextPlan) -> Iterator[Line]:
         yield Line(f"{why}: {', '.join(names[:NAMED])}{more}", indent=2, label="-", label_width=2)
     for note in plan.notes:
         yield Line(note, indent=2, label="-", label_width=2)
-
-
-def steadiness_words(one: Steadiness) -> str:
-    """How steady the first place is.
-
-    >>> steadiness_words(Steadiness(draws=300, first="x@left", first_in=291, word="steady", low=0.81, high=0.97))
-    'Steady: first in 97 of 100 redraws; 81 % to 97 %'
-    """
-    share = 100 * one.first_in / one.draws
-    first = f"{share:.0f}" if share in (0, 100) or 0.5 <= share <= 99.5 else ("fewer than 1" if share < 50 else "99")
-    note = f" ({one.note})" if one.note else ""
-    return f"{one.word.capitalize()}: first in {first} of 100 redraws; {percent(one.low)} to {percent(one.high)}{note}"

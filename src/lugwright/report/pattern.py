@@ -34,7 +34,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class Pattern:
-    """What marks form together. side, hand and axle are set where the kind has one; hand of a diagonal is the front's."""
+    """What marks form together. side, hand, axle: where the kind has one; hand of a diagonal: in front."""
 
     kind: Kind
     unit: str = ""

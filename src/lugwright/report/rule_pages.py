@@ -208,5 +208,18 @@ def _other(entry: Entry) -> Iterator[Line]:
             continue
         yield Line(field, tone="head")
         for key, item in rows:
-            text = ", ".join(f"{k} {v}" for k, v in item.items()) if isinstance(item, dict) else str(item)
+            text = ", ".join(f"{k} {_said(v)}" for k, v in item.items()) if isinstance(item, dict) else _said(item)
             yield Line(text, indent=2, label=f"{key}", label_width=max(4, len(str(key)) + 2))
+
+
+def _said(value: object) -> str:
+    """A value of a rule as it would be read aloud, whatever it holds.
+
+    >>> _said({"tight": {"is": "inboard"}, "offset": {"at_least": "1 mm", "at_most": "3 mm"}})
+    'tight is inboard and offset at least 1 mm and at most 3 mm'
+    """
+    if isinstance(value, dict):
+        return " and ".join(f"{str(key).replace('_', ' ')} {_said(one)}" for key, one in value.items())
+    if isinstance(value, (list, tuple)):
+        return ", ".join(_said(one) for one in value)
+    return str(value)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from lugwright.diagnosis import Diagnosis, NextCheck, RankedCause, Reason, Without
+from lugwright.diagnosis import Diagnosis, NextCheck, RankedCause, Reason, Steadiness, Without
 from lugwright.report.lines import Line
 
 VERDICTS = {
@@ -42,12 +42,12 @@ def diagnosis_lines(answer: Diagnosis, top: int = 5) -> Iterator[Line]:
     yield from _causes(answer, top)
     yield from _open_ends(answer)
     yield Line()
-    yield from _next(answer)
-    yield from _work(answer)
-    yield Line()
     yield Line("Before you touch anything", tone="head")
     for caution in answer.cautions:
         yield Line(caution, label="!", label_width=3, indent=2)
+    yield Line()
+    yield from _next(answer)
+    yield from _work(answer)
 
 
 def _verdict(answer: Diagnosis) -> Iterator[Line]:
@@ -92,6 +92,8 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
         yield from _reasons(cause, 5 if number == 1 else 2)
     if not lead_is_sound:
         yield from _sound(answer)
+    if answer.steadiness:
+        yield Line(steadiness_words(answer.steadiness), indent=3)
     if answer.undecided:
         names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
         names["no-fault"] = "no fault beyond normal wear"
@@ -210,9 +212,25 @@ def _work(answer: Diagnosis) -> Iterator[Line]:
         yield Line()
         layer = answer.rulebase.mark("procedures", work.procedure)
         yield Line(f"Work    {work.name}: {work.place_words}{layer}", tone="head")
+        if answer.verdict.action == "stop":
+            yield Line(
+                "put right what stops the machine (see the verdict above)", indent=2, label="first", label_width=9
+            )
         yield Line(f"{len(work.steps)} steps: lugwright rules show {work.procedure}", indent=2)
         for text in work.before:
             yield Line(text, indent=2, label="first", label_width=9)
         yield Line(work.prove, indent=2, label="prove", label_width=9)
         for text in work.recheck:
             yield Line(text, indent=2, label="recheck", label_width=9)
+
+
+def steadiness_words(one: Steadiness) -> str:
+    """How steady the first place is.
+
+    >>> steadiness_words(Steadiness(draws=300, first="x@left", first_in=291, word="steady", low=0.81, high=0.97))
+    'Steady: first in 97 of 100 redraws; 81 % to 97 %'
+    """
+    share = 100 * one.first_in / one.draws
+    first = f"{share:.0f}" if share in (0, 100) or 0.5 <= share <= 99.5 else ("fewer than 1" if share < 50 else "99")
+    note = f" ({one.note})" if one.note else ""
+    return f"{one.word.capitalize()}: first in {first} of 100 redraws; {percent(one.low)} to {percent(one.high)}{note}"

@@ -30,7 +30,7 @@ FAMILIES: tuple[Family, ...] = (
     Family("running", "how it runs", ("behaviour",), "#333333", "#d0d0d0"),
 )
 
-#: Parts drawn along a unit, from the front to the rear: (key, words, part). Which ends there are depends on the machine.
+#: Parts at the ends of a unit; which of them there are depends on the machine.
 FRONT_IDLER, REAR_IDLER, DRIVE = "front-idler", "rear-idler", "drive-wheel"
 #: Parts drawn as boxes behind the unit.
 FITTINGS: tuple[tuple[str, str, str], ...] = (

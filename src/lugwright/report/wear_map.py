@@ -16,16 +16,19 @@ from lugwright.report.labels import wrap
 from lugwright.report.markup import Markup, el, joined
 from lugwright.report.pattern import pattern_lines
 from lugwright.report.wear_cells import FAMILIES, FITTINGS, Cell, WearCells, bands, place_list, wear_cells
+from lugwright.report.wear_drawing import box, ring, stroke, words_at
 from lugwright.report.wear_symbols import HATCH, INK, LINE, PAPER, definitions, symbol
 
-MARGIN, LANE, GAP, TOP = 88.0, 66.0, 92.0, 46.0
+MARGIN, LANE, GAP, TOP = 66.0, 46.0, 68.0, 44.0
 UNIT = 3 * LANE
 LEFT, RIGHT = MARGIN, MARGIN + UNIT + GAP
-WIDTH = RIGHT + UNIT + 12
-ROW, CHIP, CHIP_ROW, BOX = 22.0, 31.0, 18.0, 22.0
+WIDTH = RIGHT + UNIT + 8
+ROW, CHIP, CHIP_ROW, BOX = 22.0, 33.0, 18.0, 22.0
 BETWEEN = 26.0
 SMALL, PLAIN = 10.0, 12.0
-PER_LANE, PER_BOX, PER_GAP = 2, 3, 2
+PER_LANE, PER_BOX, PER_GAP, PER_ROW = 1, 2, 1, 10
+#: Letters in a line of the list below the drawing.
+LINE_LETTERS = 62
 
 
 def wear_map_svg(answer: Diagnosis, *, key: bool = True, ids: str = "wear-map") -> str:
@@ -38,7 +41,7 @@ def wear_map_svg(answer: Diagnosis, *, key: bool = True, ids: str = "wear-map") 
     drawing = list(_machine(answer, cells, ids))
     bottom = _bottom(answer, cells)
     below = list(_key(answer, cells, ids, bottom + 12)) if key else []
-    below += _legend(answer, ids, (below[-1][1] if below else bottom) + 22)
+    below += _legend(ids, (below[-1][1] if below else bottom) + 22)
     drawing += [mark for mark, _ in below]
     bottom = below[-1][1]
     title, text = f"{ids}-title", f"{ids}-words"
@@ -86,7 +89,7 @@ def _rows(answer: Diagnosis, cells: WearCells) -> dict[str, _Rows]:
     for axle in AXLES[answer.layout]:
         top = y
         units = units_of(axle)
-        y += 16
+        y += 30
         along = []
         for key, words, _ in bands(answer.layout, answer.drive):
             most = max(cells.units[unit, key].most for unit in units)
@@ -109,36 +112,38 @@ def _rows(answer: Diagnosis, cells: WearCells) -> dict[str, _Rows]:
 def _bottom(answer: Diagnosis, cells: WearCells) -> float:
     rows = _rows(answer, cells)
     last = max(one.bottom for one in rows.values())
-    return last + (24 + -(-len(cells.machine) // 14) * CHIP_ROW if cells.machine else 0)
+    return last + (24 + -(-len(cells.machine) // PER_ROW) * CHIP_ROW if cells.machine else 0)
 
 
 def _machine(answer: Diagnosis, cells: WearCells, ids: str) -> Iterator[Markup]:
     rows = _rows(answer, cells)
     middle = LEFT + UNIT + GAP / 2
     bottom = max(one.bottom for one in rows.values())
-    yield _line(middle, TOP - 6, middle, bottom, dashed=True)
+    yield stroke(middle, TOP - 6, middle, bottom, dashed=True)
     arrow = f"M{middle:g} 6 l6 11 h-4 v9 h-4 v-9 h-4 z"
     yield el("path", d=arrow, fill=INK, class_="wm-ink-fill")
-    yield _text(middle + 12, 20, "front", PLAIN)
-    yield _text(middle, TOP - 9, "middle line", SMALL, anchor="middle")
+    yield words_at(middle + 12, 20, "front", PLAIN)
+    yield words_at(middle, TOP - 9, "middle line", SMALL, anchor="middle")
     for axle in AXLES[answer.layout]:
         yield from _axle(axle, rows[axle], cells, ids, middle)
     if cells.machine:
-        yield _text(LEFT, bottom + 16, "whole machine", SMALL)
-        yield from _chips(cells.machine, cells, ids, LEFT, bottom + 22, 14)
+        yield words_at(LEFT, bottom + 16, "whole machine", SMALL)
+        yield from _chips(cells.machine, cells, ids, LEFT, bottom + 22, PER_ROW)
 
 
 def _axle(axle: str, rows: _Rows, cells: WearCells, ids: str, middle: float) -> Iterator[Markup]:
     for _, words, y, height in rows.along:
-        yield _text(MARGIN - 6, y + height / 2 + 3.5, words, SMALL, anchor="end")
+        yield words_at(MARGIN - 6, y + height / 2 + 3.5, words, SMALL, anchor="end")
     numbers = cells.axles.get(axle, ())
     centre = (rows.along[0][2] + rows.along[-1][2] + rows.along[-1][3]) / 2
     for y in (centre - 3, centre + 3):
-        yield _line(LEFT + UNIT, y, RIGHT, y)
+        yield stroke(LEFT + UNIT, y, RIGHT, y)
     if numbers:
         height = 14 + -(-len(numbers) // PER_GAP) * CHIP_ROW
-        yield _rectangle(middle - GAP / 2 + 8, centre - height / 2, GAP - 16, height)
-        yield _text(middle, centre - height / 2 + 11, "both units", SMALL, anchor="middle")
+        left, top = middle - GAP / 2 + 8, centre - height / 2
+        yield el("rect", x=left, y=top, width=GAP - 16, height=height, fill=PAPER, class_="wm-paper")
+        yield box(left, top, GAP - 16, height)
+        yield words_at(middle, centre - height / 2 + 11, "both units", SMALL, anchor="middle")
         yield from _chips(numbers, cells, ids, middle - GAP / 2 + 12, centre - height / 2 + 14, PER_GAP)
     for unit in units_of(axle):
         yield from _unit(unit, rows, cells, ids)
@@ -147,9 +152,9 @@ def _axle(axle: str, rows: _Rows, cells: WearCells, ids: str, middle: float) -> 
 def _unit(unit: str, rows: _Rows, cells: WearCells, ids: str) -> Iterator[Markup]:
     x = LEFT if unit_hand(unit) == "left" else RIGHT
     lanes = ("outboard", "middle", "inboard") if unit_hand(unit) == "left" else ("inboard", "middle", "outboard")
-    yield _text(x + UNIT / 2, rows.top + 11, unit, PLAIN, anchor="middle", bold=True)
-    yield _text(x + 2, rows.top + 11, lanes[0], SMALL)
-    yield _text(x + UNIT - 2, rows.top + 11, lanes[2], SMALL, anchor="end")
+    yield words_at(x + UNIT / 2, rows.top + 11, unit, PLAIN, anchor="middle", bold=True)
+    yield words_at(x + 2, rows.top + 25, lanes[0], SMALL)
+    yield words_at(x + UNIT - 2, rows.top + 25, lanes[2], SMALL, anchor="end")
     for key, _, y, height in rows.along:
         cell = cells.units[unit, key]
         yield _ground(cell, ids, x, y, UNIT, height)
@@ -159,12 +164,12 @@ def _unit(unit: str, rows: _Rows, cells: WearCells, ids: str) -> Iterator[Markup
             start = x + index * LANE + (LANE - min(len(numbers), PER_LANE) * CHIP) / 2
             yield from _chips(numbers, cells, ids, start, y + (height - _depth(numbers, PER_LANE)) / 2, PER_LANE)
     first, last = rows.along[0], rows.along[-1]
-    yield _rectangle(x, first[2], UNIT, last[2] + last[3] - first[2], heavy=True)
+    yield box(x, first[2], UNIT, last[2] + last[3] - first[2], heavy=True)
     for key, words, y, height, shift in rows.boxes:
         cell = cells.units[unit, key]
         yield _ground(cell, ids, x + shift, y, UNIT / 2, height)
-        yield _rectangle(x + shift, y, UNIT / 2, height)
-        yield _text(x + shift + 4, y + 11, words, SMALL, plate=cell.state == "not looked at")
+        yield box(x + shift, y, UNIT / 2, height)
+        yield words_at(x + shift + 4, y + 11, words, SMALL, plate=cell.state == "not looked at")
         yield from _chips(cell.lanes.get("middle", ()), cells, ids, x + shift + 4, y + 13, PER_BOX)
 
 
@@ -172,9 +177,9 @@ def _wheel(key: str, x: float, y: float, height: float) -> Iterator[Markup]:
     """Wheel halves beside the row of lugs, or the lugs themselves, as faint outlines."""
     if key in ("front-idler", "rear-idler", "drive-wheel", "mid-rollers"):
         for shift in (3.0, 2 * LANE + 3):
-            yield _rectangle(x + shift, y + 2, LANE - 6, height - 4, faint=True)
+            yield box(x + shift, y + 2, LANE - 6, height - 4, faint=True)
     elif key == "lugs":
-        yield _rectangle(x + LANE + 3, y + 2, LANE - 6, height - 4, faint=True)
+        yield box(x + LANE + 3, y + 2, LANE - 6, height - 4, faint=True)
 
 
 def _ground(cell: Cell, ids: str, x: float, y: float, width: float, height: float) -> Markup:
@@ -182,12 +187,8 @@ def _ground(cell: Cell, ids: str, x: float, y: float, width: float, height: floa
     if cell.state == "not looked at":
         return el("rect", x=x, y=y, width=width, height=height, fill=f"url(#{ids}-{HATCH})")
     if cell.state == "sound":
-        return _ring(x + width - 9, y + height / 2)
+        return ring(x + width - 9, y + height / 2)
     return Markup("")
-
-
-def _ring(x: float, y: float) -> Markup:
-    return el("circle", cx=x, cy=y, r=3, fill="none", stroke=LINE, stroke_width=1.2, class_="wm-line")
 
 
 def _depth(numbers: Sequence[int], per_row: int) -> float:
@@ -202,78 +203,41 @@ def _chips(numbers: Sequence[int], cells: WearCells, ids: str, x: float, y: floa
         plate = el("rect", x=left, y=top + 1, width=CHIP - 1, height=16, rx=3, fill=PAPER, class_="wm-paper")
         words = signs[number].name
         mark = symbol(signs[number].family.id, left + 8, top + 9, ids)
-        yield el("g", el("title", f"{number}: {words}"), plate, mark, _text(left + 16, top + 13, str(number), 11))
+        yield el("g", el("title", f"{number}: {words}"), plate, mark, words_at(left + 16, top + 13, str(number), 11))
 
 
 def _key(answer: Diagnosis, cells: WearCells, ids: str, y: float) -> Iterator[tuple[Markup, float]]:
     """The machine, the pattern in words, and every sign by its number, each with how far down it reaches."""
-    for part in wrap(f"{answer.case}, {answer.machine}", 98):
+    for part in wrap(f"{answer.case}, {answer.machine}", LINE_LETTERS + 4):
         y += 15
-        yield _text(12, y, part, 11), y
+        yield words_at(12, y, part, 11), y
+    for part in wrap(answer.rulebase.words, LINE_LETTERS + 12):
+        y += 13
+        yield words_at(12, y, part, SMALL), y
+    y += 4
     for line in pattern_lines(answer):
-        for part in wrap(line, 88):
+        for part in wrap(line, LINE_LETTERS - 4):
             y += 15
-            yield _text(12, y, part, PLAIN, bold=True), y
+            yield words_at(12, y, part, PLAIN, bold=True), y
     y += 6
     for sign in cells.signs:
-        for index, part in enumerate(wrap(f"{sign.name}: {place_list(sign)}", 90)):
+        for index, part in enumerate(wrap(f"{sign.name}: {place_list(sign)}", LINE_LETTERS)):
             y += 15
             if not index:
-                yield joined([symbol(sign.family.id, 20, y - 4, ids), _text(30, y, str(sign.number), 11)]), y
-            yield _text(48, y, part, 11), y
+                yield joined([symbol(sign.family.id, 20, y - 4, ids), words_at(30, y, str(sign.number), 11)]), y
+            yield words_at(48, y, part, 11), y
 
 
-def _legend(answer: Diagnosis, ids: str, y: float) -> Iterator[tuple[Markup, float]]:
+def _legend(ids: str, y: float) -> Iterator[tuple[Markup, float]]:
     """What the symbols and the grounds mean."""
     x = 20.0
     for family in FAMILIES:
         width = 30 + 5.6 * len(family.name)
         if x + width > WIDTH:
             x, y = 20.0, y + 18
-        yield joined([symbol(family.id, x, y - 4, ids), _text(x + 11, y, family.name, 11)]), y
+        yield joined([symbol(family.id, x, y - 4, ids), words_at(x + 11, y, family.name, 11)]), y
         x += width
     y += 18
-    yield joined([_ring(20, y - 4), _text(31, y, "looked at, nothing found", 11)]), y
-    swatch = el("rect", x=190, y=y - 10, width=18, height=12, fill=f"url(#{ids}-{HATCH})", stroke=LINE)
-    yield joined([swatch, _text(214, y, "not looked at", 11)]), y
-    yield _text(310, y, answer.rulebase.words[:60], SMALL), y + 6
-
-
-def _text(
-    x: float, y: float, words: str, size: float, *, anchor: str = "", bold: bool = False, plate: bool = False
-) -> Markup:
-    text = el(
-        "text",
-        " ".join(wrap(words, 400)),
-        x=x,
-        y=y,
-        font_size=size,
-        fill=INK,
-        class_="wm-ink-fill",
-        text_anchor=anchor or None,
-        font_weight="bold" if bold else None,
-    )
-    if not plate:
-        return text
-    width = 5.2 * len(words) + 4
-    return joined([el("rect", x=x - 2, y=y - 9, width=width, height=12, fill=PAPER, class_="wm-paper"), text])
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, *, dashed: bool = False) -> Markup:
-    return el(
-        "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=LINE, class_="wm-line", stroke_dasharray="6 4" if dashed else None
-    )
-
-
-def _rectangle(x: float, y: float, width: float, height: float, *, heavy: bool = False, faint: bool = False) -> Markup:
-    return el(
-        "rect",
-        x=x,
-        y=y,
-        width=width,
-        height=height,
-        fill="none",
-        stroke=LINE,
-        class_="wm-line",
-        stroke_width=2 if heavy else 0.6 if faint else 1,
-    )
+    yield joined([ring(20, y - 4), words_at(31, y, "looked at, nothing found", 11)]), y
+    swatch = el("rect", x=176, y=y - 10, width=18, height=12, fill=f"url(#{ids}-{HATCH})", stroke=LINE)
+    yield joined([swatch, words_at(199, y, "not looked at", 11)]), y + 6

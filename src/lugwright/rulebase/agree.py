@@ -29,6 +29,7 @@ _NEEDED_FIELDS: dict[str, tuple[str, tuple[str, ...]]] = {
     "tension": ("unit", ("pressure", "band")),
     "leak-down": ("unit", ("evening", "morning")),
     "lug-size": ("unit", ("width-new", "width-now")),
+    "turn-repeat": ("unit", ("left", "left-again", "right", "right-again")),
     "tread-profile": ("unit", ("inboard", "outboard")),
     "weighing": ("machine", ("front", "rear")),
     "slip": ("machine", ("slip",)),

@@ -18,6 +18,7 @@ DERIVED: dict[str, dict[str, str]] = {
         "pattern": "word",
         "refused": "word",
     },
+    "turn-repeat": {"between": "length", "says": "word"},
     "toe": {"toe-in": "length", "toe-out": "length", "state": "word"},
     "side-temperature": {
         "inboard-excess": "temperature-difference",
@@ -30,7 +31,7 @@ DERIVED: dict[str, dict[str, str]] = {
     "hub-heat": {"state": "word"},
     "tension": {"state": "word"},
     "leak-down": {"drop": "share", "state": "word"},
-    "lug-size": {"left": "share", "state": "word"},
+    "lug-size": {"left": "share", "state": "word", "inboard-minus-outboard": "same", "faces-state": "word"},
     "tread-profile": {"inboard-minus-outboard": "same", "state": "word"},
     "weighing": {
         "total": "mass",
@@ -53,6 +54,7 @@ ANSWERS: dict[tuple[str, str], tuple[str, ...]] = {
     ("side-clearance", "shim"): _TIGHT,
     ("side-clearance", "pattern"): ("centred", "offset", "skew", "tight-both", "too-close"),
     ("side-clearance", "refused"): (),
+    ("turn-repeat", "says"): ("repeatable", "play", "too-close"),
     ("gap", "work"): ("none", "set", "flip", "grind", "replace"),
     ("tension", "state"): _BAND,
     ("weighing", "front-state"): _BAND,

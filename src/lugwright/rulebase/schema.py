@@ -40,8 +40,8 @@ EntryKey = Annotated[
 
 #: How a reading is worked out; `lugwright.readings` holds one function for each.
 Computation = Literal[
-    "side-clearance", "toe", "side-temperature", "gap", "hub-heat", "tension", "leak-down", "lug-size", "tread-profile",
-    "weighing", "slip", "plain",
+    "side-clearance", "turn-repeat", "toe", "side-temperature", "gap", "hub-heat", "tension", "leak-down", "lug-size",
+    "tread-profile", "weighing", "slip", "plain",
 ]  # fmt: skip
 
 

@@ -148,7 +148,7 @@ class Script:
         return Question(
             f"part/{part}/{unit}",
             f"Walk round: {unit}",
-            f"{parts.STATIONS[part]}, {unit}: anything not right?",
+            f"{parts.STATIONS[part]} ({unit}): anything not right?",
             (
                 ("n", "looked, nothing wrong"),
                 ("y", "yes; or type the numbers of what you see"),

@@ -47,7 +47,8 @@ class Talk:
                 self._say("")
                 for line in asked.lines:
                     self._say(line)
-                self._say(f"Saved in {self.path}. The whole answer: lugwright triage {self.path}")
+                self._say("Saved. The whole answer:")
+                self.out.write(f"  lugwright triage {printable(str(self.path))}\n")
                 return asked.reason
             if asked.section != section:
                 section = asked.section
@@ -56,7 +57,8 @@ class Talk:
             self._ask(asked)
             state_after = self._take(state, asked)
             if state_after is None:
-                self._say(f"Saved in {self.path}. To go on: lugwright walkround {self.path}")
+                self._say("Saved. To go on from here:")
+                self.out.write(f"  lugwright walkround {printable(str(self.path))}\n")
                 return "left"
             state = state_after
 
@@ -79,7 +81,7 @@ class Talk:
             self.out.flush()
             try:
                 line = self.lines.readline()
-            except KeyboardInterrupt:
+            except (KeyboardInterrupt, OSError):  # nothing more can be typed: the person left
                 line = ""
             if not line or ("\n" not in line and not line.strip()):
                 self.out.write("\n")

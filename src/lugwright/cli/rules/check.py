@@ -34,7 +34,7 @@ def check_command(
 
     Exit code 0 when it is sound, 1 when errors were found (with --strict: or warnings).
 
-    Example: lugwright rules check rules --strict
+    Example: lugwright rules check rules
     """
     from lugwright.rulebase.load import inspect_layers
     from lugwright.rulelint.run import lint

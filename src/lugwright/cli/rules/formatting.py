@@ -29,7 +29,7 @@ def format_command(
     Comments stay, and a file is only written when it says exactly the same as before. Exit code 0 when all is well,
     1 with --check when a file would change, 2 when a file cannot be read (the others are done all the same).
 
-    Example: lugwright rules format yard-rules --check
+    Example: lugwright rules format yard-rules
     """
     from lugwright.cli.shared import written
     from lugwright.issues import Issue, Spot, UnusableInput

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal, Union
+from typing import Literal, TypeAlias
 
 Tone = Literal["stop", "limit", "go", "caution", "faint", "plain"]
 
@@ -83,7 +83,7 @@ class Picture:
     caption: str
 
 
-Block = Union[Text, Banner, Heading, Facts, Bullets, Cautions, Steps, Table, Picture]
+Block: TypeAlias = Text | Banner | Heading | Facts | Bullets | Cautions | Steps | Table | Picture
 
 
 @dataclass(frozen=True)

@@ -142,7 +142,7 @@ def _scroll(inside: Markup, label: str) -> Markup:
 
 
 def inline_svg(svg: str, alt: str) -> Markup | None:
-    """A drawing made elsewhere, ready to stand inside a page: prolog off, size off, with words; None if it is no SVG."""
+    """A drawing made elsewhere, ready to stand inside a page: no prolog, no size, with words; None if it is no SVG."""
     try:
         tree = ElementTree.fromstring(svg.encode())
     except ElementTree.ParseError:

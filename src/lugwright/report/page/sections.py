@@ -1,28 +1,27 @@
-"""The sections of the page, in the order of reading: verdict, map, causes, what was and was not looked at, what to do."""
+"""The sections of the page in the order of reading: verdict, map, causes, what was and was not seen, what to do."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lugwright.diagnosis import Diagnosis, FindingShown, NextCheck, RankedCause, Steadiness, VerdictShown, Work
+from lugwright.diagnosis import Diagnosis, FindingShown, RankedCause, Steadiness, VerdictShown
 from lugwright.places import UNITS
 from lugwright.report.page.blocks import (
     Banner,
     Block,
     Bullets,
-    Cautions,
     Facts,
     Heading,
     Picture,
     Section,
-    Steps,
     Table,
     Text,
     Tone,
 )
 from lugwright.report.page.record import audit_sections
+from lugwright.report.page.to_do import next_blocks, work_blocks
 from lugwright.report.pattern import pattern_lines
-from lugwright.report.text import VERDICTS, percent
+from lugwright.report.text import VERDICTS, percent, steadiness_words
 from lugwright.report.wear_cells import place_list, wear_cells
 from lugwright.report.wear_map import description
 
@@ -41,8 +40,8 @@ def sections(answer: Diagnosis) -> tuple[Section, ...]:
         Section("not-looked-at", "Not looked at", tuple(_not_looked_at(answer))),
         Section("ruled-out", "Ruled out", tuple(_ruled_out(answer))),
         Section("open", "Unexplained, contradictory, in conflict", tuple(_open(answer))),
-        Section("next", "Look next", tuple(_next(answer))),
-        Section("work", "Work", tuple(_work(answer))),
+        Section("next", "Look next", tuple(next_blocks(answer))),
+        Section("work", "Work", tuple(work_blocks(answer))),
         *audit_sections(answer),
     )
 
@@ -228,73 +227,18 @@ def _open(answer: Diagnosis) -> Iterator[Block]:
         ("Accuracy", f"no figure is off by more than {answer.bound:.1e}" if answer.bound > 0 else "exact"),
     ]
     yield Facts(tuple(rows))
-    if answer.steadiness:
-        yield Heading("Steadiness")
-        yield from _steadiness(answer.steadiness)
+    yield Heading("Steadiness")
+    if answer.steadiness is None:
+        yield Text("The frequencies were not redrawn for this page, so nothing is said about steadiness.")
+    else:
+        yield from _steadiness(answer, answer.steadiness)
 
 
-def _steadiness(steady: Steadiness) -> Iterator[Block]:
+def _steadiness(answer: Diagnosis, steady: Steadiness) -> Iterator[Block]:
     """How much the first place hangs on the exact frequencies."""
-    rows = [
-        ("First in", f"{steady.first_in} of {steady.draws} redraws of the frequencies: {steady.word}"),
-        ("Its probability then", f"{percent(steady.low)} to {percent(steady.high)} (5 to 95 % of the redraws)"),
-        ("Instead came", "; ".join(steady.instead) or "nothing else"),
-        ("Note", steady.note),
-    ]
-    yield Facts(tuple((name, text) for name, text in rows if text))
-
-
-def _next(answer: Diagnosis) -> Iterator[Block]:
-    if not answer.next_checks:
-        yield Text("No check is worth its time now.")
-        return
-    yield Cautions(answer.cautions)
-    for number, check in enumerate(answer.next_checks, 1):
-        yield from _check(check, number, answer)
-
-
-def _check(check: NextCheck, number: int, answer: Diagnosis) -> Iterator[Block]:
-    layer = answer.rulebase.mark("checks", check.check)
-    yield Heading(f"{number}. {check.name}: {check.place_words}{layer}", right=f"{check.minutes:.0f} min")
-    facts = [
-        ("Asks", check.asks),
-        ("Risk to the person", check.risk),
-        ("Needed", "; ".join(check.needs)),
-        ("Must hold", "; ".join(check.preconditions)),
-        ("After", "; ".join(check.after)),
-    ]
-    yield Facts(tuple((name, text) for name, text in facts if text))
-    rows = tuple(
-        (
-            outcome.result,
-            percent(outcome.probability),
-            f"{outcome.moves_words}: {percent(outcome.moves_from)} → {percent(outcome.moves_to)}",
-            f"{outcome.first_words}, {percent(outcome.first_probability)}",
-        )
-        for outcome in check.outcomes
-    )
-    columns = ("Outcome", "How likely", "Moves most", "Stands first then")
-    yield Table(f"What check {number} would change", columns, rows, figures=(1,))
-
-
-def _work(answer: Diagnosis) -> Iterator[Block]:
-    if not answer.work:
-        yield Text("No work is given: no cause is likely enough to work on without a further check.")
-        return
-    for work in answer.work:
-        yield from _procedure(work, answer)
-
-
-def _procedure(work: Work, answer: Diagnosis) -> Iterator[Block]:
-    layer = answer.rulebase.mark("procedures", work.procedure)
-    yield Heading(f"{work.name}: {work.place_words}{layer}")
-    yield Cautions(tuple(dict.fromkeys((*answer.cautions[:1], *work.cautions))))
-    if work.before:
-        yield Heading("Before it begins")
-        yield Bullets(work.before)
-    if work.tools:
-        yield Facts((("Needed", ", ".join(work.tools)),))
-    yield Heading("Steps")
-    yield Steps(tuple((step.caution, step.do) for step in work.steps))
-    rows = [("Prove it", work.prove), *(("Look again", text) for text in work.recheck)]
-    yield Facts(tuple((name, text) for name, text in rows if text))
+    names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
+    names["no-fault"] = "no fault beyond normal wear"
+    yield Text(f"{steadiness_words(steady)}.")
+    first = names.get(steady.first, steady.first)
+    others = "; ".join(names.get(key, key) for key in steady.instead)
+    yield Facts((("First with the words as they are", first), ("Instead came first", others or "nothing else")))

@@ -46,7 +46,8 @@ body { margin: 0 auto; padding: 1rem; max-width: 62rem; font: 16px/1.45 system-u
 h1 { font-size: 1.5rem; line-height: 1.2; margin: 0 0 .3rem; }
 h2 { font-size: 1.25rem; margin: 2.2rem 0 .6rem; padding-bottom: .2rem; border-bottom: 2px solid currentColor; }
 h3 { font-size: 1rem; margin: 1.3rem 0 .3rem; display: flex; flex-wrap: wrap; gap: .2rem 1rem; }
-h3 .right { margin-left: auto; font-weight: 600; white-space: nowrap; }
+h3 span { min-width: 0; }
+h3 .right { margin-left: auto; font-weight: 600; }
 p { margin: .4rem 0; max-width: 46rem; }
 header p { margin: .1rem 0; }
 .faint, figcaption, footer { color: var(--faint-text); }
@@ -56,35 +57,37 @@ a:focus-visible, [tabindex]:focus-visible { outline: 3px solid var(--link-text);
 .skip:focus { position: static; }
 nav ul { list-style: none; margin: .6rem 0 0; padding: 0; display: flex; flex-wrap: wrap; gap: .2rem 1rem; }
 nav a { display: inline-block; padding: .2rem 0; }
-.banner { max-width: none; display: flex; flex-wrap: wrap; gap: .3rem 1rem; align-items: baseline; padding: .7rem .9rem; margin: .5rem 0;
+.banner > * { min-width: 0; }
+.banner { max-width: none; display: flex; flex-wrap: wrap; gap: .3rem 1rem; align-items: baseline;
+  padding: .7rem .9rem; margin: .5rem 0;
   border-radius: .3rem; }
 .banner strong { font-size: 1.5rem; letter-spacing: .03em; }
 .bar { height: .5rem; border: 1px solid var(--faint-text); margin: .1rem 0 .5rem; }
 .bar div { height: 100%; background: var(--link-text); }
-dl { display: grid; grid-template-columns: minmax(8rem, 13rem) 1fr; gap: .2rem 1rem; margin: .4rem 0; }
+dl { display: grid; grid-template-columns: minmax(8rem, 13rem) minmax(0, 1fr); gap: .2rem 1rem; margin: .4rem 0; }
 dt { font-weight: 600; }
 dd { margin: 0; }
 ul, ol { margin: .4rem 0; padding-left: 1.4rem; }
 li { margin: .25rem 0; }
-table { border-collapse: collapse; width: 100%; margin: .7rem 0; font-size: .94rem; }
+table { border-collapse: collapse; width: 100%; margin: .7rem 0; font-size: .94em; }
 caption { text-align: left; font-weight: 600; padding: .2rem 0; }
 th, td { border: 1px solid #8a8f96; padding: .3rem .45rem; text-align: left; vertical-align: top; min-width: 6.5rem; }
-thead th { background: var(--head-ground); color: var(--head-text); }
+thead th { background: var(--head-ground); color: var(--head-text); overflow-wrap: normal; }
 tbody th { font-weight: 400; }
-.figure { text-align: right; white-space: nowrap; }
+.figure { text-align: right; min-width: 8rem; }
 .cautions { padding: .4rem .8rem; margin: .6rem 0; border-left: .4rem solid #c26a00; }
 .cautions p { font-weight: 700; }
 .caution { padding: .2rem .6rem; border-left: .3rem solid #c26a00; }
 figure { margin: .8rem 0; }
 .scroll { overflow-x: auto; }
 .scroll svg { display: block; width: 100%; height: auto; }
-.map svg { min-width: 32rem; max-width: 46rem; }
+.map svg { min-width: 20rem; max-width: 36rem; }
 .trace svg { min-width: 40rem; }
-pre { overflow-x: auto; font-size: .8rem; line-height: 1.3; }
+pre { white-space: pre-wrap; margin: .5rem 0; font-size: .8rem; line-height: 1.3; }
 .sign-off { display: none; }
 @media (max-width: 40rem) {
   body { padding: .7rem; }
-  dl { grid-template-columns: 1fr; gap: 0; }
+  dl { grid-template-columns: minmax(0, 1fr); gap: 0; }
   dd { margin: 0 0 .4rem; }
   h3 .right { margin-left: 0; }
   table, thead, tbody, tr, th, td, caption { display: block; }
@@ -93,7 +96,7 @@ pre { overflow-x: auto; font-size: .8rem; line-height: 1.3; }
   th, td { border: 0; min-width: 0; }
   tbody th { background: var(--head-ground); color: var(--head-text); font-weight: 600; }
   td[data-label]::before { content: attr(data-label) ": "; font-weight: 600; }
-  .figure { text-align: left; white-space: normal; }
+  .figure { text-align: left; min-width: 0; }
 }
 """
 _PRINT = """
@@ -110,7 +113,7 @@ _PRINT = """
   figure, tr, li, .banner, .cautions { break-inside: avoid; }
   .banner, .caution, .cautions, .bar div, thead th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   .scroll { overflow: visible; }
-  .map svg { min-width: 0; width: auto; max-width: 100%; max-height: 118mm; }
+  .map svg { min-width: 0; width: auto; max-width: 100%; max-height: 108mm; }
   .trace svg { min-width: 0; max-width: 100%; max-height: 200mm; }
   .sign-off { display: block; margin-top: 2rem; break-inside: avoid; }
   .sign-off p { margin: 1.6rem 0 0; border-top: 1px solid currentColor; max-width: 24rem; }
@@ -119,7 +122,7 @@ _PRINT = """
 
 
 def style(paper: str = "") -> str:
-    """The whole style sheet. paper: `A4` or `Letter` for a file that is made for one; empty leaves it to the printer."""
+    """The whole style sheet. paper: `A4` or `Letter` for a file made for one; empty leaves it to the printer."""
     rules = [_colours(LIGHT, ":root"), _BASE.strip(), *(_tone(name) for name in LIGHT if name not in ("page", "link"))]
     dark = [_colours(DARK, ":root"), dark_style(), *_trace_dark()]
     rules += ["@media screen and (prefers-color-scheme: dark) {", *dark, "}", _PRINT.strip()]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from pathlib import Path
 
 from lugwright.diagnosis import Diagnosis
-from lugwright.report.browser import page_to_pdf, svg_to_png
+from lugwright.report.browser import ADVICE, browser, page_to_pdf, svg_to_png
 from lugwright.report.page.html import page_html
 from lugwright.report.page.markdown import page_markdown
 from lugwright.report.render import CannotDraw, renderer, write_whole
@@ -16,15 +18,34 @@ MAPS = (".svg", ".png")
 PAPERS = ("A4", "Letter")
 
 
+def foresee(target: Path, endings: tuple[str, ...]) -> None:
+    """Find out what will stand in the way of a file before any work is done for it.
+
+    endings: `PAGES` or `MAPS`. Raises CannotDraw for another ending or where the browser it needs is missing, OSError
+    when its folder is missing or cannot be written to.
+    """
+    kind = target.suffix.lower()
+    if kind not in endings:
+        raise CannotDraw(f"'{target.name}' does not end in one of: {', '.join(endings)}")
+    if kind in (".pdf", ".png") and browser() is None:
+        raise CannotDraw(ADVICE)
+    for wrong, code in (
+        (not target.parent.is_dir(), errno.ENOENT),
+        (target.is_dir(), errno.EISDIR),
+        (not os.access(target.parent, os.W_OK), errno.EACCES),
+    ):
+        if wrong:
+            raise OSError(code, os.strerror(code))
+
+
 def write_page(answer: Diagnosis, target: Path, *, paper: str = "A4") -> str:
     """Write the page. paper: for PDF only; a printed HTML page takes the printer's paper.
 
     Returns a note for the person, empty when all went well. Raises CannotDraw for an unknown ending or where PDF cannot
     be made, OSError when the file cannot be written. Nothing half-written stays behind.
     """
+    foresee(target, PAGES)
     kind = target.suffix.lower()
-    if kind not in PAGES:
-        raise CannotDraw(f"'{target.name}' does not end in one of: {', '.join(PAGES)}")
     if kind == ".md":
         write_whole(target, page_markdown(answer).encode())
         return ""
@@ -38,9 +59,8 @@ def write_page(answer: Diagnosis, target: Path, *, paper: str = "A4") -> str:
 
 def write_map(answer: Diagnosis, target: Path) -> None:
     """Write the wear map as SVG or PNG. Raises CannotDraw, OSError as above."""
+    foresee(target, MAPS)
     kind = target.suffix.lower()
-    if kind not in MAPS:
-        raise CannotDraw(f"'{target.name}' does not end in one of: {', '.join(MAPS)}")
     svg = wear_map_svg(answer)
     if kind == ".svg":
         write_whole(target, svg.encode())

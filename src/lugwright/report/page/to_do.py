@@ -1,0 +1,67 @@
+"""What to do, on the page: the next checks with what each outcome would change, then the work with its cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lugwright.diagnosis import Diagnosis, NextCheck, Work
+from lugwright.report.page.blocks import Block, Bullets, Cautions, Facts, Heading, Steps, Table, Text
+from lugwright.report.text import percent
+
+
+def next_blocks(answer: Diagnosis) -> Iterator[Block]:
+    """The checks worth doing next, after the cautions."""
+    if not answer.next_checks:
+        yield Text("No check is worth its time now.")
+        return
+    yield Cautions(answer.cautions)
+    for number, check in enumerate(answer.next_checks, 1):
+        yield from _check(check, number, answer)
+
+
+def _check(check: NextCheck, number: int, answer: Diagnosis) -> Iterator[Block]:
+    layer = answer.rulebase.mark("checks", check.check)
+    yield Heading(f"{number}. {check.name}: {check.place_words}{layer}", right=f"{check.minutes:.0f} min")
+    facts = [
+        ("Asks", check.asks),
+        ("Risk to the person", check.risk),
+        ("Needed", "; ".join(check.needs)),
+        ("Must hold", "; ".join(check.preconditions)),
+        ("After", "; ".join(check.after)),
+    ]
+    yield Facts(tuple((name, text) for name, text in facts if text))
+    rows = tuple(
+        (
+            outcome.result,
+            percent(outcome.probability),
+            f"{outcome.moves_words}: {percent(outcome.moves_from)} → {percent(outcome.moves_to)}",
+            f"{outcome.first_words}, {percent(outcome.first_probability)}",
+        )
+        for outcome in check.outcomes
+    )
+    columns = ("Outcome", "How likely", "Moves most", "Stands first then")
+    yield Table(f"What check {number} would change", columns, rows, figures=(1,))
+
+
+def work_blocks(answer: Diagnosis) -> Iterator[Block]:
+    """The procedure for the first cause, cautions before steps."""
+    if not answer.work:
+        yield Text("No work is given: no cause is likely enough to work on without a further check.")
+        return
+    for work in answer.work:
+        yield from _procedure(work, answer)
+
+
+def _procedure(work: Work, answer: Diagnosis) -> Iterator[Block]:
+    layer = answer.rulebase.mark("procedures", work.procedure)
+    yield Heading(f"{work.name}: {work.place_words}{layer}")
+    yield Cautions(tuple(dict.fromkeys((*answer.cautions[:1], *work.cautions))))
+    if work.before:
+        yield Heading("Before it begins")
+        yield Bullets(work.before)
+    if work.tools:
+        yield Facts((("Needed", ", ".join(work.tools)),))
+    yield Heading("Steps")
+    yield Steps(tuple((step.caution, step.do) for step in work.steps))
+    rows = [("Prove it", work.prove), *(("Look again", text) for text in work.recheck)]
+    yield Facts(tuple((name, text) for name, text in rows if text))

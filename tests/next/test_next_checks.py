@@ -1,0 +1,185 @@
+"""Which checks are offered, in what order, and the best set of them within some minutes."""
+
+from __future__ import annotations
+
+import itertools
+import json
+from pathlib import Path
+
+import pytest
+from next_cases import ROOT, example, shipped, weighed, written
+
+from lugwright.belief.looks import joint_looks
+from lugwright.looking.next_plan import next_plan
+from lugwright.plan.budget import AMONG, TOGETHER, best_batch
+from lugwright.plan.candidates import Choice
+from lugwright.plan.next_checks import JOINED, LEAST_BITS, TOLERANCE
+from lugwright.report.lines import laid_out
+from lugwright.report.next_text import next_lines
+
+EXAMPLES = sorted(path.stem for path in (ROOT / "examples").glob("*.yaml"))
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_what_a_check_needs_first_stands_before_it(name: str) -> None:
+    _, found = weighed(example(name))
+    order = [row.check for row in found.rows]
+    for row in found.rows:
+        for need in row.after:
+            assert order.index(need) < order.index(row.check)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_checks_stand_by_what_they_tell_for_each_minute(name: str) -> None:
+    _, found = weighed(example(name))
+    plain = [row for row in found.rows if not row.after and not row.share_set_up and row.gain_bits >= LEAST_BITS]
+    needed = {need for row in found.rows for need in row.after}
+    rates = [round(row.gain_bits / row.minutes, 6) for row in plain if row.check not in needed]
+    assert rates == sorted(rates, reverse=True)
+
+
+def test_a_check_that_is_done_is_not_offered_and_needs_nothing_before_it_any_more() -> None:
+    rows = "seen: [{symptom: lug-face-scuff, unit: front-right, side: inboard}]\n"
+    dirty = "not_seen:\n" + "".join(
+        f"  - {{symptom: {name}, unit: front-right}}\n" for name in shipped().checks["debris-look"].decides
+    )
+    _, before = weighed(written(rows))
+    _, after = weighed(written(rows + dirty))
+    tasks = {task: one for task, one in before.choice.candidates.items() if task[1].key == "front-right"}
+    needing = [task for task, one in tasks.items() if ("debris-look", task[1]) in one.first]
+    assert needing
+    for task in needing:
+        assert ("debris-look", task[1]) not in after.choice.candidates[task].first
+    assert not [task for task in after.choice.candidates if task[0] == "debris-look" and task[1].key == "front-right"]
+
+
+def test_packed_dirt_leaves_out_what_it_spoils_on_that_unit_only() -> None:
+    _, found = weighed(example("packed-dirt"))
+    void = {(one.check, one.where) for one in found.choice.left_out if "packed dirt" in one.why}
+    assert ("lug-side-temperature", "rear-left") in void
+    assert all(where == "rear-left" for _, where in void)
+    assert not [
+        task for task in found.choice.candidates if task[1].unit == "rear-left" and (task[0], "rear-left") in void
+    ]
+
+
+def test_on_a_machine_that_must_stand_only_checks_of_low_risk_are_offered() -> None:
+    seen, found = weighed(written("seen: [{symptom: belt-came-off, unit: front-left}]\n"))
+    assert any(action == "stop" for action, *_ in seen.concluded.verdicts)
+    assert found.rows
+    for row in found.rows:
+        assert row.risk == "low"
+        assert all(shipped().checks[need].risk == "low" for need in row.after)
+    assert any("must stand" in one.why for one in found.choice.left_out)
+
+
+def test_a_set_up_is_paid_for_once() -> None:
+    _, found = weighed(written("seen: [{symptom: lug-face-scuff, unit: front-right, side: inboard}]\n"))
+    by_set_up: dict[str, list] = {}
+    for task, one in found.choice.candidates.items():
+        if one.set_up and task[1].key == "front-right":
+            by_set_up.setdefault(one.set_up, []).append(one)
+    one, other = next(some[:2] for some in by_set_up.values() if len(some) > 1)
+    alone = [found.choice.minutes([some.task]) for some in (one, other)]
+    shared = sum(
+        found.choice.candidates[task].minutes for task in set(one.first) & set(other.first)
+    ) + one.set_up_minutes  # fmt: skip
+    assert found.choice.minutes([one.task, other.task]) == pytest.approx(sum(alone) - shared)
+
+
+def test_gain_of_a_check_is_the_joint_outcome_of_its_signs() -> None:
+    seen, found = weighed(example("signs-only"))
+    for row in found.rows:
+        index = {key: at for at, key in enumerate(seen.ground.network.signs)}
+        group = tuple(index[key] for key in row.signs)
+        (look,) = joint_looks(
+            seen.ground.network, seen.judgement.evidence, [group], rows=found.counted, tolerance=TOLERANCE
+        )
+        assert row.gain_bits == pytest.approx(look.gain_bits, abs=1e-6)
+        assert len(group) <= JOINED
+    assert {row.gain_is for row in found.rows} == {"exact", "at-least"}
+
+
+def best_by_hand(choice: Choice, found, minutes: float) -> float:  # type: ignore[no-untyped-def]
+    """The most that any set of the same pool tells, tried one by one."""
+    from lugwright.plan.budget import _pool
+
+    seen, weighed_ = found
+    pool = _pool(weighed_, minutes)
+    best = 0.0
+    for size in range(1, TOGETHER + 1):
+        for some in itertools.combinations(pool, size):
+            if choice.minutes([one.task for one in some]) > minutes:
+                continue
+            signs = tuple(sorted({one.signs[0] for one in some}))
+            (look,) = joint_looks(
+                seen.ground.network, weighed_.evidence, [signs], rows=weighed_.counted, tolerance=TOLERANCE
+            )
+            best = max(best, look.gain_bits, *(weighed_.best[one.task].gain_bits for one in some))
+    return best
+
+
+def test_the_best_set_within_some_minutes_is_the_best_of_all_of_them() -> None:
+    found = weighed(written("seen: [{symptom: lug-face-scuff, unit: left, side: inboard}]\n", "two-track", "friction"))
+    seen, weighed_ = found
+    batch = best_batch(weighed_, 45, seen.ground, shipped())
+    assert 0 < batch.minutes <= 45
+    assert batch.gain_bits == pytest.approx(best_by_hand(weighed_.choice, found, 45), abs=1e-6)
+
+
+@pytest.mark.parametrize("minutes", [1, 15, 30, 60, 240])
+def test_a_plan_keeps_to_its_minutes_and_more_minutes_never_tell_less(minutes: float) -> None:
+    case = example("signs-only")
+    plan = next_plan(case, shipped(), minutes)
+    assert plan.batch is not None
+    assert plan.batch.minutes <= minutes
+    order = [one.check for one in plan.batch.checks]
+    for one in plan.batch.checks:
+        assert set(one.after) <= set(order[: order.index(one.check)])
+    more = next_plan(case, shipped(), minutes * 2)
+    assert more.batch is not None
+    assert more.batch.gain_bits >= plan.batch.gain_bits - 1e-6
+    assert len(plan.batch.checks) <= AMONG + 4
+
+
+def test_the_same_case_gives_the_same_plan_to_the_byte() -> None:
+    plans = {next_plan(example("signs-only"), shipped(), 30).model_dump_json() for _ in range(2)}
+    assert len(plans) == 1
+
+
+def test_outcomes_of_a_check_add_up_unless_rare_ones_are_left_out() -> None:
+    plan = next_plan(example("mirrored-toe-in"), shipped())
+    assert plan.checks
+    for check in plan.checks:
+        total = sum(one.probability for one in check.outcomes)
+        assert 0.85 < total <= 1 + 1e-6 or not check.outcomes
+
+
+def test_no_outcome_shows_a_difference_between_two_sides_on_both_sides() -> None:
+    for name in EXAMPLES:
+        for row in weighed(example(name))[1].rows:
+            for one in row.outcomes:
+                for symptom in (key.split("@")[0] for key in row.signs):
+                    entry = shipped().symptoms[symptom]
+                    assert not (entry.directed and one.result.count(entry.name) > 1)
+
+
+def test_the_text_names_minutes_needs_gain_outcomes_and_what_was_left_out() -> None:
+    plan = next_plan(example("packed-dirt"), shipped(), 30)
+    text = "\n".join(row for row, _ in laid_out(next_lines(plan), 100))
+    for words in ("Look next", "tells", "asks", "needs", "if ", "Within 30 min", "Left out", "packed dirt", "redraws"):
+        assert words in text
+
+
+def test_the_command_prints_json(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    from lugwright.cli import main
+
+    path = Path("examples") / "signs-only.yaml"
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setattr("sys.argv", ["lugwright", "next", str(path), "--json", "--minutes", "20"])
+    with pytest.raises(SystemExit) as done:
+        main()
+    assert not done.value.code
+    plan = json.loads(capsys.readouterr().out)
+    assert plan["batch"]["allowed"] == 20
+    assert plan["steadiness"]["draws"] > 0
