@@ -23,6 +23,9 @@ def trace_command(
             "-o", "--output", metavar="FILE", help="Draw it: .svg, .png, .pdf or .dot. Without it, text is printed."
         ),
     ] = None,
+    collapse: Annotated[
+        bool, typer.Option("--collapse", help="Only the stages with their counts: readings, findings, causes.")
+    ] = False,
     rules: RulesFolders = None,
 ) -> None:
     """Show how the answer was reached: observations, signs, the rules that fired, causes and what each sign is worth.
@@ -37,12 +40,14 @@ def trace_command(
     try:
         if output is not None:
             from lugwright.report.graph import reasoning_graph
+            from lugwright.report.graph_collapsed import collapsed_graph
 
-            draw_or_say(reasoning_graph(answer, cause).source, output)
+            draw_or_say((collapsed_graph if collapse else reasoning_graph)(answer, cause).source, output)
         else:
+            from lugwright.report.graph_collapsed import collapsed_lines
             from lugwright.report.lines import write
             from lugwright.report.trace_text import trace_lines
 
-            write(trace_lines(answer, cause))
+            write((collapsed_lines if collapse else trace_lines)(answer, cause))
     except ValueError as problem:
         raise UnusableInput([Issue(Spot("--cause"), "unknown-cause", str(problem))]) from None
