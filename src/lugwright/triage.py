@@ -99,9 +99,7 @@ def account(case: CaseRecord, rulebase: RuleBase, wanted: str) -> CauseAccount:
     ground = machine_network(case, rulebase, concluded)
     with refused(case, rulebase):
         judgement = judge(ground, *known_signs(concluded), weigh=False)
-        return cause_account(
-            case, rulebase, ground, judgement, concluded, wanted, label(rulebase), machine_words(case)
-        )
+        return cause_account(case, rulebase, ground, judgement, concluded, wanted, label(rulebase), machine_words(case))
 
 
 def machine_network(case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> Ground:

@@ -2,8 +2,8 @@
 
 Run from anywhere:  python tests/benchmarks/bench_looking.py --machines 10
 
-Machines with one or two faults are drawn from the shipped rule base. Times are of this process (`process_time`), so that
-a busy machine does not count; the posterior of the same findings stands beside them as a yardstick within the run.
+Machines with one or two faults are drawn from the shipped rule base. Times are of this process (`process_time`), so
+that a busy machine does not count; the posterior of the same findings stands beside them as a yardstick within the run.
 """
 
 from __future__ import annotations
@@ -76,9 +76,11 @@ def run(machines: int, seed: int) -> None:
         yardstick.append(time.process_time() - start)
     for name, rows_ in (("next question", answers), ("300 redraws", redraws), ("one posterior", yardstick)):
         if rows_:
+            times = np.array(rows_)
             print(
-                f"{name:<15} {len(rows_):>4} times   median {np.median(rows_):.3f} s"
-                f"   95 % {np.quantile(rows_, 0.95):.3f} s   most {max(rows_):.3f} s   {np.median(rows_) / np.median(yardstick):.1f} posteriors"
+                f"{name:<15} {len(times):>4} times   median {np.median(times):.3f} s   "
+                f"95 % {np.quantile(times, 0.95):.3f} s   most {times.max():.3f} s   "
+                f"{np.median(times) / np.median(yardstick):.1f} posteriors"
             )
 
 

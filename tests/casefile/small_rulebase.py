@@ -59,10 +59,17 @@ def small_rulebase() -> RuleBase:
             "dirt-under-belly": _symptom("frame", "machine"),
         },
         causes={
-            "frame-alignment-error": Cause.model_validate({
-                "name": "demo cause", **_SAID, "acts_on": "unit", "beforehand": "common", "if_ignored": "it goes on",
-                "remedy": "align", "shows": [{"symptom": "hub-hot", "how_often": "often"}],
-            }),
+            "frame-alignment-error": Cause.model_validate(
+                {
+                    "name": "demo cause",
+                    **_SAID,
+                    "acts_on": "unit",
+                    "beforehand": "common",
+                    "if_ignored": "it goes on",
+                    "remedy": "align",
+                    "shows": [{"symptom": "hub-hot", "how_often": "often"}],
+                }
+            ),
         },
         context={
             "belt-hours": _question(quantity="hours"),

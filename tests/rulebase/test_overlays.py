@@ -75,8 +75,8 @@ def over_sound(*overlays: Path) -> RuleBase:
     return load_layers([Path("rules"), *overlays])
 
 
-def printed(lines: object) -> str:
-    return "\n".join(text for text, _ in laid_out(lines, 100))  # type: ignore[arg-type]
+def printed(lines: object, width: int = 100) -> str:
+    return "\n".join(text for text, _ in laid_out(lines, width))  # type: ignore[arg-type]
 
 
 # --- add, replace, retire ------------------------------------------------------------------------------------------
@@ -520,7 +520,7 @@ def test_the_example_names_its_own_cause_with_its_layer_in_text_trace_and_graph(
     assert (answer.ranked[0].unit, answer.ranked[0].side) == ("left", "outboard")
     named = "Belt edge run along the kerb of the wash bay: left, outboard [yard rules]"
     assert named in printed(diagnosis_lines(answer))
-    trace = printed(trace_lines(answer))
+    trace = printed(trace_lines(answer), 160)  # so wide that no name is broken
     assert named in trace
     assert "Yellow kerb paint on the belt edge, left, outboard [yard rules]" in trace
     graph = reasoning_graph(answer).source

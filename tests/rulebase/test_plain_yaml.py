@@ -28,7 +28,7 @@ def test_words_that_yaml_would_guess_at_stay_text():
 
 
 def test_quoted_folded_and_literal_texts_are_read_as_yaml_reads_them():
-    text = 'a: "x: y"\nb: \'it\'\'s\'\nc: >-\n  one\n  two\nd: |\n  one\n  two\ne: one\n  two\nf: ""\n'
+    text = "a: \"x: y\"\nb: 'it''s'\nc: >-\n  one\n  two\nd: |\n  one\n  two\ne: one\n  two\nf: \"\"\n"
     assert read_plain_text(text, "x").data == {
         "a": "x: y", "b": "it's", "c": "one two", "d": "one\ntwo\n", "e": "one two", "f": "",
     }  # fmt: skip

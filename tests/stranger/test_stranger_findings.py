@@ -138,7 +138,11 @@ def test_with_nothing_found_no_cause_is_named_as_a_contender(tmp_path: Path) -> 
 
 
 def test_two_limits_on_one_unit_keep_it_off_the_road(tmp_path: Path) -> None:
-    two = "seen:\n  - {symptom: lug-face-smear, unit: rear-left, side: inboard}\n  - {symptom: lug-gap-packed, unit: rear-left}\n"
+    smear, packed = (
+        "{symptom: lug-face-smear, unit: rear-left, side: inboard}",
+        "{symptom: lug-gap-packed, unit: rear-left}",
+    )
+    two = f"seen:\n  - {smear}\n  - {packed}\n"
     rules = [one.rule for one in answered(FOUR + two, tmp_path).verdict.reasons]
     assert "two-limits-on-one-unit" in rules
 

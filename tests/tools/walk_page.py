@@ -25,7 +25,8 @@ from lugwright.walkround.terminal import talk
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = ROOT / "docs" / "walkround.md"
 WALK = re.compile(
-    r"(?P<marker><!-- walk: (?P<file>[\w.-]+) \| (?P<answers>[^>]*?) -->\n+```text\n)(?P<body>.*?)(?P<end>^```$)", re.S | re.M
+    r"(?P<marker><!-- walk: (?P<file>[\w.-]+) \| (?P<answers>[^>]*?) -->\n+```text\n)(?P<body>.*?)(?P<end>^```$)",
+    re.S | re.M,
 )
 FILE = re.compile(r"(?P<marker><!-- the file -->\n+```yaml\n)(?P<body>.*?)(?P<end>^```$)", re.S | re.M)
 

@@ -84,7 +84,7 @@ def judge(
     """
     evidence = evidence_of(ground, seen, absent)
     result = posterior(ground.network, evidence, tolerance=tolerance)
-    marginal: FloatArray = np.round(np.clip(result.marginal, 0.0, 1.0), 9)
+    marginal: FloatArray = result.marginal.clip(0.0, 1.0).round(9)
     every = sorted(range(len(marginal)), key=lambda row: (-marginal[row], ground.network.causes[row]))
     order = [row for row in every if row not in ground.harmless][:top]
     tried, table = _worth(ground, evidence, order[:LEADERS]) if weigh else ((), np.zeros((0, len(marginal))))

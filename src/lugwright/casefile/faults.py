@@ -99,5 +99,3 @@ class Faults:
     def hours(self, way: Way, text: str) -> float | None:
         """Hours under a key that names the unit itself, so that a bare number will do."""
         return self.number(way, f"{text} h" if _BARE.fullmatch(text.strip()) else text, "hours")
-
-

@@ -5,6 +5,7 @@ Exit codes: 0 answered, 1 checks failed, 2 the input cannot be used.
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -71,6 +72,7 @@ def _options(
 
 def main() -> None:
     """Run the command line; bad input is told in words on standard error, never as a traceback."""
+    gc.set_threshold(50_000, 20, 20)  # a short run makes many small objects and little garbage
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure") and (stream.encoding or "").lower() not in ("utf-8", "utf8"):
             stream.reconfigure(errors="replace")

@@ -19,7 +19,9 @@ def triage_command(
     ] = None,
     steadiness: Annotated[
         bool,
-        typer.Option("--steadiness", help="Also redraw every frequency within its word: how often the first stays first."),
+        typer.Option(
+            "--steadiness", help="Also redraw every frequency within its word: how often the first stays first."
+        ),
     ] = False,
     top: Annotated[int, typer.Option("--top", min=1, max=50, help="How many causes to list.")] = 5,
     rules: RulesFolders = None,

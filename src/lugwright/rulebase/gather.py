@@ -65,8 +65,17 @@ class Draft:
     issues: list[Issue] = field(default_factory=list)
 
     def fault(
-        self, kind: str, name: str, way: Way, code: str, what: str, why: str, hint: str = "",
-        *, at_key: bool = False, find: str = "",
+        self,
+        kind: str,
+        name: str,
+        way: Way,
+        code: str,
+        what: str,
+        why: str,
+        hint: str = "",
+        *,
+        at_key: bool = False,
+        find: str = "",
     ) -> None:
         """Note a fault at a way inside an entry: a text where it begins, anything else at its key.
 
