@@ -213,6 +213,7 @@ class Work(Frozen):
     name: str
     cause: str
     place_words: str
+    confirm: str = ""
     before: tuple[str, ...]
     cautions: tuple[str, ...]
     tools: tuple[str, ...]

@@ -10,6 +10,7 @@ from lugwright.belief.judge import Judgement, judge
 from lugwright.chaining.conclude import Conclusions, bearings, conclude
 from lugwright.diagnosis import CauseAccount, Diagnosis
 from lugwright.plan.cause_account import cause_account
+from lugwright.plan.confirm import confirming
 from lugwright.plan.next_checks import next_checks
 from lugwright.plan.verdict import verdict
 from lugwright.plan.work import work_for
@@ -56,6 +57,8 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
     work = (
         work_for(ranked[0], rulebase, case.sheet) if worth_working(ranked[0].probability, judgement.no_fault) else None
     )
+    if work:
+        work = work.model_copy(update={"confirm": confirming(case, rulebase, ground, judgement)})
     readings = readings_shown(case, concluded, rulebase)
     ruling = verdict(concluded, names, readings)
     return Diagnosis(

@@ -164,3 +164,18 @@ def test_very_many_signs_are_answered_without_weighing_each(tmp_path: Path) -> N
         judge.WORTH_COST = kept
     assert answer.ranked[0].probability > 0.1
     assert all(one.without == () or {w.finding for w in one.without} == {"all-absent"} for one in answer.ranked)
+
+
+def test_work_names_the_measurement_that_would_prove_its_cause(tmp_path: Path) -> None:
+    """Mirrored wear makes toe-in likely; the tape comes before the adjuster. common practice"""
+    mirrored = "seen:\n" + "".join(
+        f"  - {{symptom: {name}, unit: {unit}, side: inboard}}\n"
+        for name in ("lug-face-scuff", "idler-flank-polish", "lug-edge-torn")
+        for unit in ("front-left", "front-right")
+    )
+    swept = "looked_at:\n  - {component: lugs, units: all}\n  - {component: idlers, units: all}\n"
+    answer = answered(FOUR + mirrored + swept, tmp_path)
+    assert answer.ranked[0].key == "toe-in-error@front-axle"
+    assert answer.work[0].confirm.startswith("Toe of the two frames, front axle")
+    taped = "measured:\n  - {check: toe, axle: front, leading: 2200 mm, trailing: 2214 mm}\n"
+    assert not answered(FOUR + mirrored + swept + taped, tmp_path).work[0].confirm.startswith("Toe of")

@@ -216,6 +216,13 @@ def _work(answer: Diagnosis) -> Iterator[Line]:
             yield Line(
                 "put right what stops the machine (see the verdict above)", indent=2, label="first", label_width=9
             )
+        if work.confirm:
+            yield Line(
+                f"{work.confirm}. Not measured yet; prove the cause before the work.",
+                indent=2,
+                label="measure",
+                label_width=9,
+            )
         yield Line(f"{len(work.steps)} steps: lugwright rules show {work.procedure}", indent=2)
         for text in work.before:
             yield Line(text, indent=2, label="first", label_width=9)
