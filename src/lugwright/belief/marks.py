@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -98,11 +99,13 @@ def quiet_factor(network: Network, split: Versions, absent: set[int], log_weight
             log_weight[mark.cause] += np.log1p(-mark.share * (1 - unshown))[split.stage[mark.cause]]
 
 
+@lru_cache(maxsize=4)  # several questions about one answer ask for it; a network is known by identity and never changes
 def marginal_link(network: Network) -> FloatArray:
-    """P(cause at a stage shows a sign), marks summed over: (causes, stages, signs)."""
+    """P(cause at a stage shows a sign), marks summed over: (causes, stages, signs). Read-only."""
     link: FloatArray = network.link.copy()
     for mark in network.marks:
         signs = list(mark.signs)
         shown = np.multiply.outer(mark.share, mark.weight)
         link[mark.cause][:, signs] = 1 - (1 - link[mark.cause][:, signs]) * (1 - shown)
+    link.setflags(write=False)
     return link
