@@ -179,3 +179,12 @@ def test_work_names_the_measurement_that_would_prove_its_cause(tmp_path: Path) -
     assert answer.work[0].confirm.startswith("Toe of the two frames, front axle")
     taped = "measured:\n  - {check: toe, axle: front, leading: 2200 mm, trailing: 2214 mm}\n"
     assert not answered(FOUR + mirrored + swept + taped, tmp_path).work[0].confirm.startswith("Toe of")
+
+
+def test_a_rule_that_concludes_two_signs_is_drawn_once(tmp_path: Path) -> None:
+    """A toe within limits speaks on toe-in and on toe-out; the reading has one arrow to its rule."""
+    case = Path(__file__).parents[2] / "examples" / "one-unit-off-line.yaml"
+    source = reasoning_graph(answered(case.read_text(encoding="utf-8"), tmp_path)).source
+    edges = re.findall(r"^\t+(n\d+ -> n\d+)", source, flags=re.MULTILINE)
+    assert len(edges) > 10
+    assert len(edges) == len(set(edges))

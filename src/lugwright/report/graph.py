@@ -119,14 +119,18 @@ def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, sig
             head = fact.split(" ")[0]
             if head in {one.key for one in answer.findings}:
                 concluded.setdefault(head, []).append(step)
+    drawn: set[int] = set()
     for sign in signs:
         for step in concluded.get(sign, [])[:2]:
             rule = f"rule {step.number}"
+            graph.edge(nodes[rule], nodes[sign], tooltip=tip(f"{step.file}:{step.line}"))
+            if step.number in drawn:  # one firing may conclude several signs; it is drawn once
+                continue
+            drawn.add(step.number)
             graph.node(
                 nodes[rule], wrapped(step.rule), shape="box", style="filled,dotted", fillcolor=RULE, fontsize="9",
                 tooltip=tip(f"{step.file}:{step.line}{answer.rulebase.mark('chaining', step.rule)}", step.because),
             )  # fmt: skip
-            graph.edge(nodes[rule], nodes[sign], tooltip=tip(f"{step.file}:{step.line}"))
             for used in step.used:
                 if used.split(" ")[0] in ("partner", "hand", "opposite-side", "axle", "is-axle"):
                     continue
