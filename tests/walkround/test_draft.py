@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from lugwright.casefile.load import case_from_text, load_case
 from lugwright.issues import UnusableInput
 from lugwright.places import Place
 from lugwright.plain_yaml import read_plain_text
-from lugwright.walkround.draft import Draft, _scalar, as_text
+from lugwright.walkround.draft import Draft, _scalar, as_text, from_document
 from lugwright.walkround.save import load, save
 
 EXAMPLES = sorted((ROOT / "examples").glob("*.yaml"))
@@ -79,3 +80,61 @@ def test_deleting_the_lines_of_the_walk_round_only_asks_again(tmp_path: Path) ->
     again = load(path)
     assert again.asked == ()
     assert again.data == draft.data
+
+
+NOTED = """\
+# Head line.
+
+case: yard-1   # from the phone call
+# the customer's own words below
+machine:
+  name: "Unit 12 # blue"
+  layout: two-track  # checked
+  drive: friction
+context:
+  # asked twice
+  visit: complaint
+seen:
+  # seen in the rain
+  - {symptom: lug-face-scuff, unit: left, side: inboard}  # photo 3
+  - symptom: lug-edge-torn
+    # inner remark
+    unit: left
+    side: inboard
+note: >-
+  A text # that is no comment
+# the end
+"""
+
+
+def test_comments_of_a_hand_written_case_stay_where_they_stand() -> None:
+    draft = from_document(read_plain_text(NOTED, "noted"))
+    lines = as_text(draft.put_in("context", "belt-hours", "300 h")).splitlines()
+    for above, below in (
+        ("# Head line.", "case: yard-1  # from the phone call"),
+        ("# the customer's own words below", "machine:"),
+        ("  # asked twice", "  visit: complaint"),
+        ("  # seen in the rain", "  - {symptom: lug-face-scuff, unit: left, side: inboard}  # photo 3"),
+    ):
+        assert lines[lines.index(above) + 1] == below
+    assert "  layout: two-track  # checked" in lines
+    assert lines[-1] == "# the end"
+    assert sum("#" in line for line in lines) == sum("#" in line for line in NOTED.splitlines())
+
+
+def test_comments_of_what_is_taken_out_are_kept_at_the_end() -> None:
+    draft = from_document(read_plain_text(NOTED, "noted"))
+    after = as_text(draft.without_sign("lug-face-scuff", Place(unit="left", side="inboard"))).splitlines()
+    assert after[-3:] == ["# seen in the rain", "# photo 3", "# the end"]
+
+
+@given(st.data())
+def test_no_comment_is_lost_and_a_written_case_is_written_the_same_again(data: st.DataObject) -> None:
+    lines = [line for line in NOTED.splitlines() if not line.lstrip().startswith("#")]
+    for number in range(data.draw(st.integers(0, 6))):
+        at = data.draw(st.integers(0, len(lines) - 1).filter(lambda at: lines[at - 1 if at else 0] != "note: >-"))
+        lines.insert(at, " " * data.draw(st.integers(0, 4)) + f"# remark {number}")
+    text = "\n".join(lines) + "\n"
+    once = as_text(from_document(read_plain_text(text, "noted")))
+    assert sorted(re.findall(r"# remark \d", once)) == sorted(re.findall(r"# remark \d", text))
+    assert as_text(from_document(read_plain_text(once, "noted"))) == once

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lugwright.places import SIDES, UNITS, Place
+from lugwright.plain_yaml import Document
+from lugwright.walkround.comments import Comments, Where, comments_of
 
 Data = Mapping[str, Any]
 
@@ -21,7 +23,7 @@ WIDTH = 116
 
 @dataclass(frozen=True)
 class Draft:
-    """data: what the case file holds, as plain text; head: comment lines that stand above it.
+    """data: what the case file holds, as plain text; head: comment lines that stand above it; comments: the others.
 
     asked: ids of the questions that were answered or passed over; open: answers that a question still waits for.
     """
@@ -30,6 +32,7 @@ class Draft:
     head: tuple[str, ...] = ()
     asked: tuple[str, ...] = ()
     open: tuple[str, ...] = ()
+    comments: Comments = field(default_factory=Comments)
 
     @property
     def layout(self) -> str:
@@ -144,38 +147,55 @@ def as_text(draft: Draft) -> str:
     case: yard-1
     machine: {name: 'Unit 12: blue', layout: two-track}
     """
-    lines = list(draft.head)
+    lines, notes, kept = list(draft.head), draft.comments, set[Where]()
+
+    def put(where: Where, line: str, indent: str = "") -> None:
+        kept.add(where)
+        lines.extend(notes.wrap(where, indent + line, indent))
+
     for key in (*_ORDER, *(key for key in draft.data if key not in _ORDER)):
         value = draft.data.get(key)
         if not value:
             continue
         if isinstance(value, str):
-            lines.append(f"{key}: {_scalar(value)}")
+            put((key,), f"{key}: {_scalar(value)}")
         elif key in _LISTS:
-            lines += [f"{key}:", *(f"  - {_flow(entry)}" for entry in value)]
+            put((key,), f"{key}:")
+            for entry in value:
+                put((key, _flow(entry)), f"- {_flow(entry)}", "  ")
+        elif key == "machine" and len(inline := f"{key}: {_flow(value)}") <= WIDTH and not _inside(notes, key):
+            put((key,), inline)
         else:
-            inline = f"{key}: {_flow(value)}"
-            lines += [inline] if len(inline) <= WIDTH and key == "machine" else [
-                f"{key}:", *(f"  {name}: {_scalar(text)}" for name, text in value.items())
-            ]  # fmt: skip
+            put((key,), f"{key}:")
+            for name, text in value.items():
+                put((key, name), f"{name}: {_scalar(text)}", "  ")
+    lines += notes.lost(kept)
     if draft.asked or draft.open:
         lines += [_NOTE, *_wrapped(_ASKED, draft.asked), *_wrapped(_OPEN, draft.open)]
     return "\n".join(lines) + "\n"
 
 
-def from_text(text: str, data: Data) -> Draft:
-    """A draft from the text of a case file and its plain data."""
-    lines = text.splitlines()
+def from_document(document: Document) -> Draft:
+    """A draft from a case file as read."""
     head = []
-    for line in lines:
+    for line in document.lines:
         if not line.startswith("#") or line.startswith((_ASKED, _OPEN, _NOTE)):
             break
         head.append(line)
     words = {
-        mark: tuple(word for line in lines if line.startswith(mark) for word in line.removeprefix(mark).split())
+        mark: tuple(
+            word for line in document.lines if line.startswith(mark) for word in line.removeprefix(mark).split()
+        )
         for mark in (_ASKED, _OPEN)
     }
-    return Draft(data, tuple(head), words[_ASKED], words[_OPEN])
+    body = Document(document.name, document.data, ("",) * len(head) + document.lines[len(head) :], document.marks)
+    notes = comments_of(body, _flow, lambda line: line.startswith((_ASKED, _OPEN, _NOTE)))
+    return Draft(document.data, tuple(head), words[_ASKED], words[_OPEN], notes)
+
+
+def _inside(notes: Comments, key: str) -> bool:
+    """Whether a comment stands inside what a key holds."""
+    return any(where[:1] == (key,) and len(where) > 1 for where in (*notes.above, *notes.beside))
 
 
 def _wrapped(mark: str, words: Iterable[str]) -> list[str]:

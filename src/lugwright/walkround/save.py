@@ -9,14 +9,14 @@ from pathlib import Path
 
 from lugwright.issues import Issue, Spot, UnusableInput
 from lugwright.plain_yaml import read_plain, read_plain_text
-from lugwright.walkround.draft import Draft, as_text, from_text
+from lugwright.walkround.draft import Draft, as_text, from_document
 
 
 def load(path: Path) -> Draft:
     """What stands in a case file, or an empty draft where there is none. Raises UnusableInput for broken YAML."""
     if not path.exists():
         return Draft()
-    return from_text(path.read_text(encoding="utf-8"), dict(read_plain(path).data))
+    return from_document(read_plain(path))
 
 
 def save(draft: Draft, path: Path) -> None:
