@@ -8,7 +8,7 @@ import lugwright.report.notebook  # noqa: F401 - from here on a notebook shows a
 from lugwright.belief.ground import Ground, Key, Shift, ground_network
 from lugwright.belief.judge import Judgement, judge
 from lugwright.chaining.conclude import Conclusions, bearings, conclude
-from lugwright.diagnosis import CauseAccount, Diagnosis
+from lugwright.diagnosis import CauseAccount, Diagnosis, Steadiness
 from lugwright.plan.cause_account import cause_account
 from lugwright.plan.confirm import confirming
 from lugwright.plan.next_checks import next_checks
@@ -37,11 +37,12 @@ if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
 
 
-def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
+def triage(case: CaseRecord, rulebase: RuleBase, *, steadiness: bool = False) -> Diagnosis:
     """Diagnose one case.
 
-    case:     a checked case record (`lugwright.casefile.load.load_case`).
-    rulebase: a checked rule base (`lugwright.rulebase.load.load`).
+    case:       a checked case record (`lugwright.casefile.load.load_case`).
+    rulebase:   a checked rule base (`lugwright.rulebase.load.load`).
+    steadiness: also redraw every frequency within what its word allows, which takes some tenths of a second.
     Returns   the same `Diagnosis`, to the byte, for the same case and rule base.
     Raises    UnusableInput when the findings cannot hold together under the rule base, naming them.
     """
@@ -59,6 +60,7 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
     )
     if work:
         work = work.model_copy(update={"confirm": confirming(case, rulebase, ground, judgement)})
+    steady = _steadiness(case, rulebase, concluded, ground, judgement) if steadiness else None
     readings = readings_shown(case, concluded, rulebase)
     ruling = verdict(concluded, names, readings)
     return Diagnosis(
@@ -90,6 +92,7 @@ def triage(case: CaseRecord, rulebase: RuleBase) -> Diagnosis:
         not_noted=not_noted(case, concluded, rulebase),
         steps=steps_shown((*concluded.steps, *bearing), rulebase),
         edges=edges(judgement, ground),
+        steadiness=steady,
     )
 
 
@@ -117,6 +120,15 @@ def machine_network(case: CaseRecord, rulebase: RuleBase, concluded: Conclusions
         excluded=excluded,
         extents=extents_seen(concluded),
     )
+
+
+def _steadiness(
+    case: CaseRecord, rulebase: RuleBase, concluded: Conclusions, ground: Ground, judgement: Judgement
+) -> Steadiness:
+    from lugwright.plan.steady import steady_shown
+
+    context, extents = concluded.context, extents_seen(concluded)
+    return steady_shown(case, rulebase, ground, judgement.evidence, context=context, extents=extents)
 
 
 def rate_changes(concluded: Conclusions, rulebase: RuleBase) -> tuple[list[Shift], list[Shift]]:

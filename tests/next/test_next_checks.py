@@ -13,7 +13,7 @@ from lugwright.belief.looks import joint_looks
 from lugwright.looking.next_plan import next_plan
 from lugwright.plan.budget import AMONG, TOGETHER, best_batch
 from lugwright.plan.candidates import Choice
-from lugwright.plan.next_checks import JOINED, LEAST_BITS, TOLERANCE
+from lugwright.plan.next_checks import JOINED, LEAST_BITS, SETTLED, TOLERANCE, TURNS
 from lugwright.report.lines import laid_out
 from lugwright.report.next_text import next_lines
 
@@ -36,6 +36,23 @@ def test_checks_stand_by_what_they_tell_for_each_minute(name: str) -> None:
     needed = {need for row in found.rows for need in row.after}
     rates = [round(row.gain_bits / row.minutes, 6) for row in plain if row.check not in needed]
     assert rates == sorted(rates, reverse=True)
+
+
+def test_a_settled_answer_asks_only_for_checks_that_could_still_turn_it() -> None:
+    settled = 0
+    for name in EXAMPLES:
+        seen, found = weighed(example(name))
+        if max(found.before[found.counted].max(), seen.judgement.no_fault) < SETTLED:
+            continue
+        settled += 1
+        likelier = found.before[found.counted] > 0.5
+        kept = {(row.check, row.unit or "", row.axle or "") for row in found.rows if row.gain_bits}
+        for (check, place), look in found.best.items():
+            if (check, place.unit, place.axle) in kept:
+                turned = ((look.marginal[:, found.counted] > 0.5) != likelier).any(axis=1)
+                assert look.probability[turned].sum() >= TURNS
+    assert settled >= 3
+    assert weighed(example("healthy"))[1].rows == ()
 
 
 def test_a_check_that_is_done_is_not_offered_and_needs_nothing_before_it_any_more() -> None:

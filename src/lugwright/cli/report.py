@@ -44,12 +44,7 @@ def report_command(
     record, rulebase = load_both(case, rules)
     from lugwright.triage import triage
 
-    answer = triage(record, rulebase)
-    if steadiness:
-        from lugwright.looking.insight import insight
-        from lugwright.looking.steady import steady
-
-        answer = answer.model_copy(update={"steadiness": steady(insight(record, rulebase))})
+    answer = triage(record, rulebase, steadiness=steadiness)
     with writing(output):
         note = write_page(answer, output, paper=paper.value)
     written(output, "written:")

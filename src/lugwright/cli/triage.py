@@ -20,9 +20,9 @@ def triage_command(
     steadiness: Annotated[
         bool,
         typer.Option(
-            "--steadiness", help="Also redraw every frequency within its word: how often the first stays first."
+            "--steadiness/--no-steadiness", help="Redraw every frequency within its word: does the first stay first?"
         ),
-    ] = False,
+    ] = True,
     top: Annotated[int, typer.Option("--top", min=1, max=50, help="How many causes to list.")] = 5,
     rules: RulesFolders = None,
 ) -> None:
@@ -34,12 +34,7 @@ def triage_command(
     record, rulebase = load_both(case, rules)
     from lugwright.triage import triage
 
-    answer = triage(record, rulebase)
-    if steadiness:
-        from lugwright.looking.insight import insight
-        from lugwright.looking.steady import steady
-
-        answer = answer.model_copy(update={"steadiness": steady(insight(record, rulebase))})
+    answer = triage(record, rulebase, steadiness=steadiness)
     if json:
         typer.echo(answer.model_dump_json(indent=2))
     else:

@@ -19,9 +19,12 @@ TELLING = 0.6
 def confirming(case: CaseRecord, rulebase: RuleBase, ground: Ground, judgement: Judgement) -> str:
     """The undone test that would show the first cause most directly, in words with place and minutes; or nothing.
 
-    Only signs that are measured or driven count: a sign that can be seen was seen or looked for already.
+    Only signs that are measured or driven count: a sign that can be seen was seen or looked for already. Where such a
+    sign of the cause was seen, it is shown already and no further test is asked for.
     """
     row = judgement.leaders[0].row
+    if any(_shows_directly(sign, row, rulebase, ground) for sign in judgement.evidence.seen):
+        return ""
     known = {*judgement.evidence.seen, *judgement.evidence.absent}
     done = {(reading.check, reading.place) for reading in case.readings}
     found: list[tuple[float, float, str, str]] = []
@@ -30,7 +33,7 @@ def confirming(case: CaseRecord, rulebase: RuleBase, ground: Ground, judgement: 
         if weight < TELLING:
             break
         symptom, place = ground.signs[sign]
-        if sign in known or rulebase.symptoms[symptom].by not in ("measure", "drive"):
+        if sign in known or not _shows_directly(sign, row, rulebase, ground):
             continue
         for name, check in rulebase.checks.items():
             at = _at(place, check.where)
@@ -38,6 +41,12 @@ def confirming(case: CaseRecord, rulebase: RuleBase, ground: Ground, judgement: 
                 minutes = check.minutes + check.set_up_minutes
                 found.append((-round(weight, 6), minutes, name, f"{check.name}, {at.words}: {minutes:.0f} min"))
     return min(found)[3] if found else ""
+
+
+def _shows_directly(sign: int, row: int, rulebase: RuleBase, ground: Ground) -> bool:
+    """Whether a sign is measured or driven and the cause shows it more often than not."""
+    by = rulebase.symptoms[ground.signs[sign][0]].by
+    return by in ("measure", "drive") and bool(ground.shows[row, :, sign].max() >= TELLING)
 
 
 def _at(place: Place, where: str) -> Place:

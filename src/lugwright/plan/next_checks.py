@@ -30,6 +30,10 @@ WEIGHED = 12
 JOINED = 3
 #: A check that would tell less than this is not worth the walk.
 LEAST_BITS = 0.03
+#: An answer this likely is settled; then only a check that changes with at least this chance what is more likely than
+#: not is still worth the walk.
+SETTLED = 0.9
+TURNS = 0.1
 #: Predicted nanoseconds of work for weighing checks, and for one pass; counted, not timed. Findings that leave no room
 #: to weigh a few checks are lightened for it.
 WORK = 2.0e8
@@ -72,8 +76,9 @@ def next_checks(
     """Checks by expected drop in uncertainty per minute, safest first on a tie, then the shorter one.
 
     A check counts by the joint outcome of the signs it settles at its place: exact where they are three or fewer, at
-    least that of the three most telling otherwise. What must be done before a check stands before it. Left out: what
-    was done already, what would be void, and on a machine that must stand all that is not of low risk.
+    least that of the three most telling otherwise. What must be done before a check stands before it. Once the answer
+    is settled, only checks that could still turn it are kept. Left out: what was done already, what would be void, and
+    on a machine that must stand all that is not of low risk.
     """
     return weighed_checks(case, rulebase, ground, judgement, concluded).rows[:SHOWN]
 
@@ -118,6 +123,8 @@ def weighed_checks(
                 rate[one.task] = max(rate[one.task], together)
                 shared[one.task] = (*shared.get(one.task, ()), other.check)
     worthy = [one for one in chosen if _gain(best, one) >= LEAST_BITS]
+    if max(before[counted].max(initial=0.0), judgement.no_fault) >= SETTLED:
+        worthy = [one for one in worthy if _turns(best[one.task], before, counted) >= TURNS]
     worthy.sort(key=lambda one: (-round(rate[one.task], 6), *_rank(0.0, one.alone, one)[1:]))
     placed = options.with_first(one.task for one in worthy)
     rows: dict[str, NextCheck] = {}
@@ -142,6 +149,12 @@ def _rank(gain: float, minutes: float, one: Candidate) -> tuple[float, int, floa
 
 def _gain(best: dict[Task, Look], one: Candidate) -> float:
     return best[one.task].gain_bits if one.task in best else 0.0
+
+
+def _turns(look: Look, before: FloatArray, counted: IntArray) -> float:
+    """The chance that a look changes which faults are more likely than not."""
+    changed = ((look.marginal[:, counted] > 0.5) != (before[counted] > 0.5)).any(axis=1)
+    return float(look.probability[changed].sum())
 
 
 def _pairs(chosen: Sequence[Candidate]) -> list[tuple[Candidate, Candidate]]:
