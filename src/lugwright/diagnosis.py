@@ -15,6 +15,8 @@ from lugwright.places import Place
 
 #: How a notebook shows a diagnosis; the page registers itself here, because no view may be imported from this module.
 PAGE_VIEW: list[Callable[[Diagnosis], str]] = []
+#: From this probability on, a first cause or "no fault" is settled.
+SETTLED = 0.9
 
 
 class Frozen(BaseModel):

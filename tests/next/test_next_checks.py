@@ -10,10 +10,11 @@ import pytest
 from next_cases import ROOT, example, shipped, weighed, written
 
 from lugwright.belief.looks import joint_looks
+from lugwright.diagnosis import SETTLED
 from lugwright.looking.next_plan import next_plan
 from lugwright.plan.budget import AMONG, TOGETHER, best_batch
 from lugwright.plan.candidates import Choice
-from lugwright.plan.next_checks import JOINED, LEAST_BITS, SETTLED, TOLERANCE, TURNS
+from lugwright.plan.next_checks import JOINED, LEAST_BITS, TOLERANCE, TURNS
 from lugwright.report.lines import laid_out
 from lugwright.report.next_text import next_lines
 

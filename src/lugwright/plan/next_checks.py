@@ -15,7 +15,7 @@ from lugwright.belief.looks import Look, affordable, joint_looks, lightened, scr
 from lugwright.belief.network import FloatArray, IntArray
 from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
-from lugwright.diagnosis import NextCheck, Outcome, RankedCause
+from lugwright.diagnosis import SETTLED, NextCheck, Outcome, RankedCause
 from lugwright.places import Place
 from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, choice
 
@@ -30,9 +30,8 @@ WEIGHED = 12
 JOINED = 3
 #: A check that would tell less than this is not worth the walk.
 LEAST_BITS = 0.03
-#: An answer this likely is settled; then only a check that changes with at least this chance what is more likely than
-#: not is still worth the walk.
-SETTLED = 0.9
+#: Once an answer is settled, only a check that changes with at least this chance what is more likely than not is worth
+#: the walk.
 TURNS = 0.1
 #: Predicted nanoseconds of work for weighing checks, and for one pass; counted, not timed. Findings that leave no room
 #: to weigh a few checks are lightened for it.

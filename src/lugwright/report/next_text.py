@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lugwright.diagnosis import NextCheck
 from lugwright.prospects import NextPlan, Standing
 from lugwright.report.lines import Line
-from lugwright.report.text import VERDICTS, percent, steadiness_words
+from lugwright.report.text import VERDICTS, nothing_to_check, percent, steadiness_words
 
 #: Left-out checks that are named one by one.
 NAMED = 6
@@ -32,7 +32,7 @@ def next_lines(plan: NextPlan) -> Iterator[Line]:
     for number, check in enumerate(plan.checks, 1):
         yield from check_lines(check, plan, f"{number}")
     if not plan.checks:
-        yield Line("No check is worth its time now.", indent=2)
+        yield Line(nothing_to_check(plan.now[0].probability), indent=2)
     if plan.batch:
         yield Line()
         one = plan.batch

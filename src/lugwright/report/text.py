@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from lugwright.diagnosis import Diagnosis, NextCheck, RankedCause, Reason, Steadiness, Without
+from lugwright.diagnosis import SETTLED, Diagnosis, NextCheck, RankedCause, Reason, Steadiness, Without
 from lugwright.report.lines import Line
 
 VERDICTS = {
@@ -13,6 +13,8 @@ VERDICTS = {
     "keep-running": ("KEEP RUNNING", "go", ""),
 }
 
+STOPPED = "put right what stops the machine (see the verdict)"
+UNPROVED = "Not measured yet; prove the cause before the work."
 #: In bits; a smaller conflict would print as 0.0 and is not one.
 LEAST_CONFLICT = 0.05
 
@@ -180,7 +182,7 @@ def _open_ends(answer: Diagnosis) -> Iterator[Line]:
 def _next(answer: Diagnosis) -> Iterator[Line]:
     if not answer.next_checks:
         yield Line("Look next", tone="head")
-        yield Line("No check is worth its time now.", indent=2)
+        yield Line(nothing_to_check(leading(answer)), indent=2)
         return
     yield Line("Look next", tone="head")
     for check in answer.next_checks[:3]:
@@ -213,22 +215,31 @@ def _work(answer: Diagnosis) -> Iterator[Line]:
         layer = answer.rulebase.mark("procedures", work.procedure)
         yield Line(f"Work    {work.name}: {work.place_words}{layer}", tone="head")
         if answer.verdict.action == "stop":
-            yield Line(
-                "put right what stops the machine (see the verdict above)", indent=2, label="first", label_width=9
-            )
+            yield Line(STOPPED, indent=2, label="first", label_width=9)
         if work.confirm:
-            yield Line(
-                f"{work.confirm}. Not measured yet; prove the cause before the work.",
-                indent=2,
-                label="measure",
-                label_width=9,
-            )
+            yield Line(f"{work.confirm}. {UNPROVED}", indent=2, label="measure", label_width=9)
         yield Line(f"{len(work.steps)} steps: lugwright rules show {work.procedure}", indent=2)
         for text in work.before:
             yield Line(text, indent=2, label="first", label_width=9)
         yield Line(work.prove, indent=2, label="prove", label_width=9)
         for text in work.recheck:
             yield Line(text, indent=2, label="recheck", label_width=9)
+
+
+def nothing_to_check(first: float) -> str:
+    """Why no check is offered; first: the probability of what stands first, a cause or no fault.
+
+    >>> nothing_to_check(0.6)
+    'No check is worth its time now.'
+    """
+    if first >= SETTLED:
+        return "Settled: no check that is left has a fair chance of changing this answer."
+    return "No check is worth its time now."
+
+
+def leading(answer: Diagnosis) -> float:
+    """The probability of what stands first, a cause or no fault."""
+    return max([answer.no_fault, *(one.probability for one in answer.ranked)])
 
 
 def steadiness_words(one: Steadiness) -> str:

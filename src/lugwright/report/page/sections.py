@@ -21,7 +21,7 @@ from lugwright.report.page.blocks import (
 from lugwright.report.page.record import audit_sections
 from lugwright.report.page.to_do import next_blocks, work_blocks
 from lugwright.report.pattern import pattern_lines
-from lugwright.report.text import VERDICTS, percent, steadiness_words
+from lugwright.report.text import LEAST_CONFLICT, VERDICTS, percent, steadiness_words
 from lugwright.report.wear_cells import place_list, wear_cells
 from lugwright.report.wear_map import description
 
@@ -221,7 +221,7 @@ def _open(answer: Diagnosis) -> Iterator[Block]:
             "Conflict",
             f"the findings pull against each other ({answer.conflict_bits:.1f} bits); more than one cause may be at "
             "work, or a note is wrong"
-            if answer.conflict_bits > 0
+            if answer.conflict_bits >= LEAST_CONFLICT
             else f"none; the findings fit together ({answer.conflict_bits:.1f} bits)",
         ),
         ("Accuracy", f"no figure is off by more than {answer.bound:.1e}" if answer.bound > 0 else "exact"),

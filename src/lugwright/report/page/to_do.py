@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from lugwright.diagnosis import Diagnosis, NextCheck, Work
 from lugwright.report.page.blocks import Block, Bullets, Cautions, Facts, Heading, Steps, Table, Text
-from lugwright.report.text import percent
+from lugwright.report.text import STOPPED, UNPROVED, leading, nothing_to_check, percent
 
 
 def next_blocks(answer: Diagnosis) -> Iterator[Block]:
     """The checks worth doing next, after the cautions."""
     if not answer.next_checks:
-        yield Text("No check is worth its time now.")
+        yield Text(nothing_to_check(leading(answer)))
         return
     yield Cautions(answer.cautions)
     for number, check in enumerate(answer.next_checks, 1):
@@ -56,9 +56,12 @@ def _procedure(work: Work, answer: Diagnosis) -> Iterator[Block]:
     layer = answer.rulebase.mark("procedures", work.procedure)
     yield Heading(f"{work.name}: {work.place_words}{layer}")
     yield Cautions(tuple(dict.fromkeys((*answer.cautions[:1], *work.cautions))))
-    if work.before:
+    first = [STOPPED] if answer.verdict.action == "stop" else []
+    if work.confirm:
+        first.append(f"{work.confirm}. {UNPROVED}")
+    if first or work.before:
         yield Heading("Before it begins")
-        yield Bullets(work.before)
+        yield Bullets((*first, *work.before))
     if work.tools:
         yield Facts((("Needed", ", ".join(work.tools)),))
     yield Heading("Steps")
