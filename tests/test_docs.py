@@ -154,6 +154,18 @@ def test_the_set_up_commands_stand_where_continuous_integration_reads_them() -> 
         assert "python3 -m venv .venv" in block[1]
 
 
+# --- the book of the rule base ----------------------------------------------------------------------------------------
+
+
+def test_the_book_is_what_the_rule_base_says() -> None:
+    assert text(refresh_docs.BOOK) == refresh_docs.rulebase_page(), STALE
+
+
+def test_the_book_is_not_too_long_to_be_shown_as_a_page() -> None:
+    """Above 512 KB a code host shows plain text, without tables and links (from memory)."""
+    assert len(refresh_docs.rulebase_page().encode()) < 512 * 1024
+
+
 # --- the answer and its words ----------------------------------------------------------------------------------------
 
 

@@ -46,3 +46,11 @@ def test_every_case_is_written_for_a_machine_that_does_not_exist() -> None:
     for case in CASES:
         assert case.record.machine_name == "a machine without a name"
         assert not case.record.sheet or case.record.sheet.invented
+
+
+def test_every_chaining_rule_fires_in_a_case_and_stays_silent_in_another() -> None:
+    rulebase = load()
+    covered = run(rulebase, load_cases(rulebase), covering=True).coverage
+    assert covered is not None
+    assert covered.rules_fire.missing == ()
+    assert covered.rules_silent.missing == ()

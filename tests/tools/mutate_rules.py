@@ -43,7 +43,7 @@ Way = tuple[str | int, ...]
 PROSE = {
     "name", "because", "recognise", "confused_with", "question", "means", "how", "if_ignored", "remedy", "points",
     "steps", "cautions", "needs", "preconditions", "tools", "before", "do", "prove", "recheck", "limit", "number",
-    "note", "title", "caution", "source", "word",
+    "note", "title", "caution", "source", "word", "practice_differs",
 }  # fmt: skip
 #: Fields that name an entry -> its kind.
 REFERENCES = {

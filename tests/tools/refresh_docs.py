@@ -1,4 +1,5 @@
-"""Brings everything in the prose that a command printed up to date: output blocks, the trace, the command page.
+"""Brings everything in the prose that a command printed up to date: output blocks, the trace, the command page,
+the book of the rule base.
 
 Run from anywhere:  python tests/tools/refresh_docs.py
 
@@ -31,6 +32,7 @@ PAGES = ("README.md", "DEVELOPERS.md", "docs/reading-a-diagnosis.md", "docs/beli
 #: Pages that are followed from top to bottom in an empty folder (see `tutorial`).
 TUTORIALS = ("docs/authoring.md",)
 CASE = "examples/one-unit-off-line.yaml"
+BOOK = ROOT / "docs" / "rulebase.md"
 DOT, SVG = ROOT / "docs" / "trace-one-unit.dot", ROOT / "docs" / "trace-one-unit.svg"
 BLOCK = re.compile(
     r"(?P<marker><!-- shows: (?P<command>lugwright [^\n|]*?)(?: \| keep (?P<keep>[\w: ]+))? -->\n+```(?:text|json)\n)"
@@ -75,6 +77,14 @@ def trace_dot() -> str:
         return reasoning_graph(triage(load_case(Path(CASE), rulebase), rulebase)).source
 
 
+def rulebase_page() -> str:
+    """The book of the shipped rule base."""
+    from lugwright.report.book.book import book
+    from lugwright.rulebase.load import load
+
+    return book(load())
+
+
 def trace_svg(dot: str) -> bytes | None:
     """The picture as the renderer of the `draw` extra makes it; None where that is not installed."""
     with mock.patch.dict(os.environ, {"PATH": ""}):  # a `dot` on the PATH would come first and draw other bytes
@@ -85,7 +95,7 @@ def trace_svg(dot: str) -> bytes | None:
 def refresh() -> list[str]:
     """Write what is stale; gives the names of the files that changed."""
     dot = trace_dot()
-    wanted = {DOT: dot.encode(), make_cli_doc.PAGE: make_cli_doc.cli_page().encode()}
+    wanted = {DOT: dot.encode(), make_cli_doc.PAGE: make_cli_doc.cli_page().encode(), BOOK: rulebase_page().encode()}
     picture = trace_svg(dot)
     if picture is not None:
         wanted[SVG] = picture

@@ -7,6 +7,7 @@ toe-in and toe-out by the statics of a guide lug (the values differ where the tr
 from __future__ import annotations
 
 import random
+import re
 from dataclasses import replace
 
 import pytest
@@ -138,7 +139,8 @@ def test_every_chaining_rule_that_names_a_hand_has_its_mirror_image() -> None:
         text = repr([[one.model_dump(exclude_none=True, exclude=said) for one in part] for part in parts])
         if not flip:
             return text
-        return text.replace("left", "\0").replace("right", "left").replace("\0", "right")
+        # `left` as a field of a reading is the width that is left, not a hand
+        return re.sub(r"(left|right)(?!':)", lambda one: "right" if one[0] == "left" else "left", text)
 
     shapes = {shape(rule, flip=False) for rule in RULEBASE.rules.values()}
     lonely = [name for name, rule in RULEBASE.rules.items() if shape(rule, flip=True) not in shapes]

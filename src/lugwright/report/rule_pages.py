@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 PLAIN = {
     "question": "asks", "recognise": "recognise", "confused_with": "taken for", "if_ignored": "if ignored",
     "remedy": "remedy", "points": "points at", "note": "note",
+    "practice_differs": "views differ",
 }  # fmt: skip
 
 

@@ -19,13 +19,15 @@ ORDER: dict[type[BaseModel], tuple[str, ...]] = {
     Symptom: (
         "name", "component", "where", "by", "sound", "sound_counts", "directed", "appears", "damage", "also_called",
         "drives", "layouts", "recognise", "confused_with", "look_alikes", "because", "basis",
+        "practice_differs",
     ),
     Cause: (
         "name", "acts_on", "oriented", "points", "beforehand", "rarer_on", "grows", "layouts", "drives", "because",
-        "basis", "if_ignored", "remedy", "procedure", "shows", "never_shows", "look_alikes", "feeds",
+        "basis", "practice_differs", "if_ignored", "remedy", "procedure", "shows", "never_shows", "look_alikes",
+        "feeds",
     ),
-    ContextFact: ("name", "question", "answers", "quantity", "derived", "because", "basis"),
-    ChainingRule: ("name", "when", "unless", "then", "because", "basis", "note"),
+    ContextFact: ("name", "question", "answers", "quantity", "derived", "because", "basis", "practice_differs"),
+    ChainingRule: ("name", "when", "unless", "then", "because", "basis", "practice_differs", "note"),
 }  # fmt: skip
 
 

@@ -51,6 +51,10 @@ class Entry(Frozen):
     name: Text = Field(description="plain words, as said in the yard")
     because: Text = Field(description="the mechanism in a sentence or two")
     basis: Basis = Field(description="published (with source), common practice, or judgement")
+    practice_differs: str = Field(
+        "", max_length=800,
+        description="where practitioners disagree about it: the views that are in use, and which one is taken here",
+    )  # fmt: skip
 
 
 class Symptom(Entry):

@@ -18,7 +18,7 @@ from lugwright.rulebase.key_order import key_order
 from lugwright.rulebase.known import Known
 from lugwright.rulebase.meanings import meaning
 from lugwright.rulebase.rules import CONCLUSIONS, CONDITIONS, ChainingRule
-from lugwright.rulebase.schema import Cause, Check, ContextFact, MachineSheet, Procedure, Symptom
+from lugwright.rulebase.schema import Cause, Check, ContextFact, Entry, MachineSheet, Procedure, Symptom
 from lugwright.rulebase.words import Beforehand, HowOften, SoundRate
 from lugwright.rulebase.yaml_write import WIDTH
 from lugwright.shapes import bare, choices
@@ -46,6 +46,7 @@ _VALUES: dict[tuple[type[BaseModel], str], tuple[str, ...]] = {
 }
 #: The same for keys that may be left out.
 _EXAMPLES: dict[tuple[type[BaseModel], str], tuple[str, ...]] = {
+    (Entry, "practice_differs"): ("practice_differs: one view, another view, and which one is taken here",),
     (Symptom, "confused_with"): ("confused_with: what it is taken for, and how to tell",),
     (Symptom, "look_alikes"): ("look_alikes: [id-of-a-symptom]",),
     (Symptom, "also_called"): ("also_called: [other-id]",),
@@ -116,7 +117,8 @@ def _key(shape: type[BaseModel], key: str, known: Known) -> Iterator[str]:
     else:
         value = declared.get_default(call_default_factory=True)
         written = f"[{', '.join(value)}]" if isinstance(value, tuple) else _default(declared)
-        yield from (f"# {line}" for line in _EXAMPLES.get((shape, key), (f"{key}: {written}",)))
+        example = _EXAMPLES.get((shape, key)) or _EXAMPLES.get((Entry, key))
+        yield from (f"# {line}" for line in example or (f"{key}: {written}",))
 
 
 def _told(shape: type[BaseModel], key: str, declared: FieldInfo, known: Known) -> Iterator[str]:

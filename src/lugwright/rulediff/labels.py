@@ -8,6 +8,7 @@ _EVERY = {
     "basis kind": "what {id} rests on",
     "basis source": "source of {id}",
     "basis confidence": "trust in the numbers of {id}",
+    "practice_differs": "where practice differs about {id}",
     "note": "note of {id}",
     "look_alikes": "what {id} looks like",
     "layouts": "layouts on which {id} exists",

@@ -1,0 +1,118 @@
+"""Conditions and conclusions of a rule in words. Everything here is plain text, not yet escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from lugwright.report.book.words import plain, quoted
+from lugwright.rulebase import rules as parts
+
+if TYPE_CHECKING:
+    from lugwright.rulebase.base import RuleBase
+    from lugwright.rulebase.rules import ChainingRule, Conclusion, Condition
+
+_SLOTS = ("unit", "axle", "side", "hand")
+_COMPARE = {"above": "above", "below": "below", "at_least": "at least", "at_most": "at most"}
+_RELATIONS = {
+    "partner": "the other unit is its partner on the axle",
+    "opposite-side": "the other side is the opposite one",
+    "axle": "the unit belongs to the axle",
+}
+
+
+def rule_words(rule: ChainingRule, rulebase: RuleBase) -> str:
+    """A whole rule as a sentence without its stop."""
+    return f"When {when_words(rule, rulebase)}, then {'; '.join(then_words(one, rulebase) for one in rule.then)}"
+
+
+def when_words(rule: ChainingRule, rulebase: RuleBase) -> str:
+    """What must hold for a rule, and what must not."""
+    when = _all(rule.when, rulebase, " and ")
+    return f"{when}, unless {_all(rule.unless, rulebase, ' or ')}" if rule.unless else when
+
+
+def _all(conditions: Sequence[Condition], rulebase: RuleBase, between: str) -> str:
+    return between.join(condition_words(one, rulebase) for one in conditions)
+
+
+def condition_words(one: Condition, rulebase: RuleBase) -> str:
+    """One condition of a rule."""
+    if isinstance(one, parts.Seen):
+        extent = f" (extent: {plain(one.extent)})" if one.extent else ""
+        return f"{_named(rulebase, 'symptoms', one.seen)} is seen{_at(one)}{extent}"
+    if isinstance(one, parts.Absent):
+        return f"{_named(rulebase, 'symptoms', one.absent)} was looked for and is absent{_at(one)}"
+    if isinstance(one, parts.ContextIs):
+        return f"{_named(rulebase, 'context', one.context)} {_tests(one)}"
+    if isinstance(one, parts.ReadingIs):
+        tests = " and ".join(f"{plain(field)} {_tests(test)}" for field, test in one.with_.items())
+        return f"{_named(rulebase, 'checks', one.reading)} was read{_at(one)}{' with ' if tests else ''}{tests}"
+    if isinstance(one, parts.MachineIs):
+        return f"the {one.machine} of the machine {_tests(one)}"
+    if isinstance(one, parts.Void):
+        return f"readings of {_named(rulebase, 'checks', one.void)} mean nothing{_at(one)}"
+    if one.relation == "hand":
+        return f"the side of the unit looks to {_place('hand', one.hand or '$hand')}"
+    return _RELATIONS[one.relation]
+
+
+def then_words(one: Conclusion, rulebase: RuleBase) -> str:
+    """One conclusion of a rule."""
+    if isinstance(one, parts.Finding):
+        return f"{_named(rulebase, 'symptoms', one.finding)} is {one.is_}{_at(one)}"
+    if isinstance(one, parts.CauseShift):
+        return f"{_named(rulebase, 'causes', one.cause)} becomes {shift_words(one, rulebase)}{_at(one)}"
+    if isinstance(one, parts.Excludes):
+        return f"{_named(rulebase, 'causes', one.excludes)} is ruled out{_at(one)}"
+    if isinstance(one, parts.Voids):
+        return f"readings of {_named(rulebase, 'checks', one.voids)} mean nothing{_at(one)}"
+    if isinstance(one, parts.ContextBecomes):
+        return f"{_named(rulebase, 'context', one.context)} is {plain(one.is_)}"
+    said = " ".join(text for text in (one.limit, one.number) if text)
+    return f"{plain(one.verdict)}{_at(one)}{': ' if said else ''}{said}"
+
+
+def shift_words(one: parts.CauseShift, rulebase: RuleBase) -> str:
+    """How much likelier or less likely a rule makes a cause, with the factor behind the word."""
+    return f"{plain(one.becomes)} (times {rulebase.scales.shifts[one.becomes]:g})"
+
+
+def _named(rulebase: RuleBase, kind: str, name: str) -> str:
+    entry = rulebase.entries(kind).get(name)
+    return quoted(entry.name if entry else name)
+
+
+def _at(one: Any) -> str:
+    """The places a condition or conclusion names."""
+    said = [_place(slot, found) for slot in _SLOTS if (found := getattr(one, slot, None))]
+    return f" at {', '.join(said)}" if said else ""
+
+
+def _place(slot: str, word: str) -> str:
+    """A place word, or what a variable stands for.
+
+    >>> _place("unit", "$unit"), _place("side", "$other"), _place("side", "inboard"), _place("unit", "front-left")
+    ('the unit', 'the other side', 'the inboard side', 'the front left unit')
+    """
+    if word == f"${slot}":
+        return f"the {slot}"
+    return f"the {plain(word.removeprefix('$').removesuffix(f'-{slot}'))} {slot}"
+
+
+def _tests(one: Any) -> str:
+    said = [f"is {plain(one.is_)}"] if one.is_ is not None else []
+    numbers = [(word, getattr(one, key, None)) for key, word in _COMPARE.items()]
+    return " and ".join([*said, *(f"is {word} {_number(found)}" for word, found in numbers if found is not None)])
+
+
+def _number(text: str) -> str:
+    """A quantity, or the number of the machine sheet with what holds without one.
+
+    >>> _number("sheet:shim-thickness else 6 mm"), _number("8 K")
+    ('the shim thickness of the machine sheet (6 mm without one)', '8 K')
+    """
+    if not text.startswith("sheet:"):
+        return text
+    name, _, other = text.removeprefix("sheet:").partition(" else ")
+    return f"the {plain(name.strip())} of the machine sheet" + (f" ({other.strip()} without one)" if other else "")
