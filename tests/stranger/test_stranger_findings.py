@@ -30,6 +30,11 @@ HOT_HUB = (
     )
 )
 
+#: The same without the play: it must stand as well, and what ails it is open.
+HUB_IN_DOUBT = (
+    FOUR + "seen:\n" + "".join(f"  - {{symptom: {name}, unit: rear-right}}\n" for name in ("hub-hot", "hub-oil-leak"))
+)
+
 #: Checks for which the machine has to drive. # common practice: a machine that must stand is not driven for a reading.
 DRIVES = {
     "drawbar-line", "drive-mark-test", "footprint", "ground-slip", "hub-temperature-map", "lug-clearance",
@@ -49,9 +54,15 @@ def printed(answer: Diagnosis) -> list[str]:
 
 
 def test_a_machine_that_must_stand_is_never_driven_for_a_check(tmp_path: Path) -> None:
-    answer = answered(HOT_HUB, tmp_path)
+    answer = answered(HUB_IN_DOUBT, tmp_path)
     assert answer.verdict.action == "stop"
     assert answer.next_checks
+    assert {one.check for one in answer.next_checks} & DRIVES == set()
+
+
+def test_a_settled_machine_that_must_stand_is_not_driven_either(tmp_path: Path) -> None:
+    answer = answered(HOT_HUB, tmp_path)
+    assert answer.verdict.action == "stop"
     assert {one.check for one in answer.next_checks} & DRIVES == set()
 
 
