@@ -55,12 +55,10 @@ def triage(case: CaseRecord, rulebase: RuleBase, *, steadiness: bool = False) ->
     bearing = bearings(*bearing_links(ground, judgement), first=len(concluded.steps) + 1)
     names = {name: entry.name for kind in (rulebase.symptoms, rulebase.checks) for name, entry in kind.items()}
     open_question = undecided(ranked, judgement.no_fault, checks, rulebase)
-    work = (
-        work_for(ranked[0], rulebase, case.sheet) if worth_working(ranked[0].probability, judgement.no_fault) else None
-    )
-    if work:
-        work = work.model_copy(update={"confirm": confirming(case, rulebase, ground, judgement)})
-    steady = _steadiness(case, rulebase, concluded, ground, judgement) if steadiness else None
+    work = None
+    if worth_working(ranked[0].probability, judgement.no_fault):
+        work = work_for(ranked[0], rulebase, case.sheet, confirming(case, rulebase, ground, judgement))
+    steady = steadiness_of(case, rulebase, concluded, ground, judgement) if steadiness else None
     readings = readings_shown(case, concluded, rulebase)
     ruling = verdict(concluded, names, readings)
     return Diagnosis(
@@ -122,13 +120,23 @@ def machine_network(case: CaseRecord, rulebase: RuleBase, concluded: Conclusions
     )
 
 
-def _steadiness(
+def steadiness_of(
     case: CaseRecord, rulebase: RuleBase, concluded: Conclusions, ground: Ground, judgement: Judgement
 ) -> Steadiness:
-    from lugwright.plan.steady import steady_shown
+    """How often the first place stays first when every frequency is redrawn within what its word allows."""
+    from lugwright.belief.steadiness import DRAWS, steadiness
+    from lugwright.plan.steady import steadiness_shown
 
-    context, extents = concluded.context, extents_seen(concluded)
-    return steady_shown(case, rulebase, ground, judgement.evidence, context=context, extents=extents)
+    found = steadiness(
+        rulebase,
+        ground,
+        judgement.evidence,
+        layout=case.layout,
+        drive=case.drive,
+        context=concluded.context,
+        extents=extents_seen(concluded),
+    )
+    return steadiness_shown(found, DRAWS)
 
 
 def rate_changes(concluded: Conclusions, rulebase: RuleBase) -> tuple[list[Shift], list[Shift]]:

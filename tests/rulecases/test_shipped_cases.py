@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from lugwright.chaining.conclude import conclude
@@ -9,7 +11,7 @@ from lugwright.rulebase.load import load
 from lugwright.rulecases.bench import Bench
 from lugwright.rulecases.book import LoadedCase, load_cases
 from lugwright.rulecases.report import plain, result_lines
-from lugwright.rulecases.run import run
+from lugwright.rulecases.run import Results, run
 from lugwright.triage import triage
 
 RULEBASE = load()
@@ -19,9 +21,14 @@ BENCH = Bench(RULEBASE)
 SOME = CASES[::5]
 
 
+@cache
+def results() -> Results:
+    """Every case, run once, and what they exercise."""
+    return run(RULEBASE, CASES, bench=BENCH, covering=True)
+
+
 def test_every_case_beside_the_shipped_rules_passes() -> None:
-    results = run(RULEBASE, CASES, bench=BENCH)
-    assert not results.failed, plain(result_lines(results, RULEBASE.label))
+    assert not results().failed, plain(result_lines(results(), RULEBASE.label))
 
 
 @pytest.mark.parametrize("case", SOME, ids=lambda case: case.name)
@@ -49,8 +56,7 @@ def test_every_case_is_written_for_a_machine_that_does_not_exist() -> None:
 
 
 def test_every_chaining_rule_fires_in_a_case_and_stays_silent_in_another() -> None:
-    rulebase = load()
-    covered = run(rulebase, load_cases(rulebase), covering=True).coverage
+    covered = results().coverage
     assert covered is not None
     assert covered.rules_fire.missing == ()
     assert covered.rules_silent.missing == ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, cast
+from typing import TYPE_CHECKING
 
 from lugwright.belief.looks import bits
 from lugwright.looking.insight import Insight, insight
@@ -10,13 +10,13 @@ from lugwright.looking.steady import steady
 from lugwright.plan.budget import best_batch
 from lugwright.plan.next_checks import weighed_checks
 from lugwright.prospects import LeftOut, NextPlan
+from lugwright.rulebase.words import SEVERITY, Action
 from lugwright.summing_up import label, machine_words, refused
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.rulebase.load import RuleBase
 
-SEVERITY = ("stop", "limit-use", "keep-running")
 LISTED = 8
 
 
@@ -51,12 +51,12 @@ def plan_of(seen: Insight, minutes: float | None = None) -> NextPlan:
             "common on a sound machine were set aside for that. The ranking counts them all."
         )
     actions = {action for action, *_ in seen.concluded.verdicts}
-    verdict = next((one for one in SEVERITY if one in actions), "keep-running")
+    verdict: Action = next((one for one in SEVERITY if one in actions), "keep-running")
     return NextPlan(
         case=case.case,
         machine=machine_words(case),
         rulebase=label(rulebase),
-        verdict=cast(Literal["stop", "limit-use", "keep-running"], verdict),
+        verdict=verdict,
         now=seen.standings(),
         uncertainty_bits=round(bits(seen.judgement.posterior.marginal[weighed.counted]), 6),
         checks=weighed.rows[:LISTED],

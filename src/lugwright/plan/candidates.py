@@ -160,17 +160,24 @@ def _within(place: Place, at: Place) -> bool:
 def _before(name: str, at: Place, rulebase: RuleBase, layout: str, done: set[Task]) -> Iterable[Task]:
     """What has to be done before a check at a place and is not done, in order."""
     for need in rulebase.checks[name].needs_first:
-        where = rulebase.checks[need].where
-        places: tuple[Place, ...]
-        if where == "machine":
-            places = (Place(),)
-        elif where == "axle":
-            axles = (at.axle,) if at.axle else (axle_of(at.unit),) if at.unit else AXLES[layout]
-            places = tuple(Place(axle=axle) for axle in axles)
-        else:
-            units = (at.unit,) if at.unit else units_of(at.axle) if at.axle else UNITS[layout]
-            places = tuple(Place(unit=unit) for unit in units)
-        for place in places:
+        for place in done_at(rulebase.checks[need].where, at, layout):
             if (need, place) not in done:
                 yield from _before(need, place, rulebase, layout, done)
                 yield need, place
+
+
+def done_at(where: str, place: Place, layout: str) -> tuple[Place, ...]:
+    """Where a check that is done per machine, axle, unit or side has to be done for a place.
+
+    >>> [one.key for one in done_at("unit", Place(axle="front"), "four-track")]
+    ['front-left', 'front-right']
+    >>> [one.key for one in done_at("axle", Place(unit="left", side="inboard"), "two-track")]
+    ['main-axle']
+    """
+    if where == "machine":
+        return (Place(),)
+    if where == "axle":
+        axles = (place.axle,) if place.axle else (axle_of(place.unit),) if place.unit else AXLES[layout]
+        return tuple(Place(axle=axle) for axle in axles)
+    units = (place.unit,) if place.unit else units_of(place.axle) if place.axle else UNITS[layout]
+    return tuple(Place(unit=unit) for unit in units)

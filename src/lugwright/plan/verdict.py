@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from lugwright.chaining.conclude import Conclusions
 from lugwright.diagnosis import ReadingShown, Reason, VerdictShown
-
-SEVERITY = ("stop", "limit-use", "keep-running")
+from lugwright.rulebase.words import SEVERITY
 
 #: Said when no rule calls for a limit. It never clears what nobody looked at.
 NOTHING_FOUND = "nothing that was noted calls for a limit; what was not looked at is not cleared by this"

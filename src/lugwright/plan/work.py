@@ -27,8 +27,11 @@ def fill(text: str, sheet: MachineSheet | None) -> str:
     return PLACEHOLDER.sub(lambda m: numbers[m[1]].value if m[1] in numbers else UNKNOWN_NUMBER, text)
 
 
-def work_for(ranked: RankedCause, rulebase: RuleBase, sheet: MachineSheet | None) -> Work | None:
-    """The work for one ranked cause, or None where the rule base names no procedure for it."""
+def work_for(ranked: RankedCause, rulebase: RuleBase, sheet: MachineSheet | None, confirm: str) -> Work | None:
+    """The work for one ranked cause, or None where the rule base names no procedure for it.
+
+    confirm: the measurement that would prove the cause and was not taken yet, in words; or nothing.
+    """
     cause = rulebase.causes[ranked.cause]
     if cause.procedure is None:
         return None
@@ -38,6 +41,7 @@ def work_for(ranked: RankedCause, rulebase: RuleBase, sheet: MachineSheet | None
         name=procedure.name,
         cause=ranked.key,
         place_words=ranked.place_words,
+        confirm=confirm,
         before=tuple(fill(text, sheet) for text in procedure.before),
         cautions=tuple(fill(text, sheet) for text in procedure.cautions),
         tools=tuple(fill(text, sheet) for text in procedure.tools),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
@@ -32,6 +32,8 @@ ObservedBy = Literal["look", "touch", "measure", "drive", "ask"]
 Appears = Literal["at-once", "soon", "late"]
 Where = Literal["side", "unit", "axle", "machine"]
 Action = Literal["stop", "limit-use", "keep-running"]
+#: The verdicts, the most severe first.
+SEVERITY: tuple[Action, ...] = get_args(Action)
 Confidence = Literal["low", "medium", "high"]
 Component = Literal[
     "lugs", "idlers", "drive-wheel", "mid-rollers", "hubs", "scrapers", "carcass", "tread", "tensioner", "frame",

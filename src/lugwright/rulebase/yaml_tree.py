@@ -66,12 +66,23 @@ def tree(text: str) -> Group:
     >>> top.items[0].before, top.items[0].eol, top.items[1].value.flow, top.trailing
     (['# first'], '# one', True, ['# last'])
     """
-    lines = text.split("\n")
-    root = YAML(typ="rt", pure=True).compose(text)
-    reading = _Reading(lines)
-    top = reading.group(root, None)
+    reading, top = _read(text)
     reading.comments(top)
     return top
+
+
+def comments(text: str) -> Iterator[tuple[At, str, bool]]:
+    """Every comment of such a text: where it stands, what it says, and whether it has the line to itself.
+
+    >>> [said for _, said, alone in comments('# first\\na: "b # c"  # second\\nd: >-\\n  e # f')]
+    ['# first', '# second']
+    """
+    return _read(text)[0].found()
+
+
+def _read(text: str) -> tuple[_Reading, Group]:
+    reading = _Reading(text.split("\n"))
+    return reading, reading.group(YAML(typ="rt", pure=True).compose(text), None)
 
 
 def comments_of(text: str) -> list[str]:
@@ -153,7 +164,7 @@ class _Reading:
         own: dict[int, Any] = {}
         for item in self.items:
             own.setdefault(item.start[0], item)
-        for at, comment, alone in self._found():
+        for at, comment, alone in self.found():
             after = bisect_right(starts, at)
             before, following = (self.items[after - 1] if after else None), self.items[after : after + 1]
             if alone or before is None:
@@ -168,7 +179,7 @@ class _Reading:
                 item.before += item.value.trailing
                 item.value.trailing = []
 
-    def _found(self) -> Iterator[tuple[At, str, bool]]:
+    def found(self) -> Iterator[tuple[At, str, bool]]:
         """Every comment: where it stands, its text, and whether it has the line to itself."""
         spans = sorted(self.spans)
         for number, line in enumerate(self.lines):

@@ -103,10 +103,10 @@ class Answering:
         done = replace(draft, open=rest_open)
         unit = rest[0]
         if kind == "which":
-            numbers = () if said.lower() in ("none", "n", "0") else chosen(said, len(question.listed))
+            numbers = _numbers(said, len(question.listed))
             return self._noted(done, name, unit, numbers)
         if kind == "ordinary":
-            numbers = () if said.lower() in ("none", "n", "0") else chosen(said, len(question.listed))
+            numbers = _numbers(said, len(question.listed))
             signs = self.signs.ordinary(name, draft)
             for at in numbers:
                 done = done.with_sign(signs[at], Place(unit=unit), "seen")
@@ -145,7 +145,7 @@ class Answering:
     def _answer_signs(self, draft: Draft, check: str, place: Place, said: str, count: int) -> Draft:
         if said == "-":
             return draft
-        numbers = () if said.lower() in ("none", "n", "0") else chosen(said, count)
+        numbers = _numbers(said, count)
         signs = self.adviser.open_signs(draft, check, place)
         for at, (name, where) in enumerate(signs):
             draft = draft.with_sign(name, where, "seen" if at in numbers else "absent")
@@ -169,6 +169,11 @@ class Answering:
             else:
                 break
         return draft
+
+
+def _numbers(said: str, count: int) -> tuple[int, ...]:
+    """The chosen ones of a list, or none of them."""
+    return () if said.lower() in ("none", "n", "0") else chosen(said, count)
 
 
 def _choices(question: Question) -> str:

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from lugwright.plain_comments import comments
 from lugwright.plain_yaml import Document
 
 #: What a comment belongs to: a key; a key and one below it; or a list and one of its entries as text.
@@ -50,15 +49,24 @@ def comments_of(document: Document, entry_text: Callable[[Any], str], passed_ove
     starts = [line for line, _ in places]
     above: dict[Where, tuple[str, ...]] = {}
     beside: dict[Where, str] = {}
-    for one in comments("\n".join("" if passed_over(line) else line for line in document.lines)):
-        if one.alone:
-            after = bisect_left(starts, one.line)
+    for (line, _), said, alone in _comments(document, passed_over):
+        if alone:
+            after = bisect_left(starts, line + 1)
             where = places[after][1] if after < len(places) else ()
-            above[where] = (*above.get(where, ()), one.text)
+            above[where] = (*above.get(where, ()), said)
         else:
-            where = places[max(bisect_right(starts, one.line) - 1, 0)][1]
-            beside[where] = f"{beside[where]}; {one.text.lstrip('# ')}" if where in beside else one.text
+            where = places[max(bisect_right(starts, line + 1) - 1, 0)][1]
+            beside[where] = f"{beside[where]}; {said.lstrip('# ')}" if where in beside else said
     return Comments(above, beside)
+
+
+def _comments(document: Document, passed_over: Callable[[str], bool]) -> Iterable[tuple[tuple[int, int], str, bool]]:
+    text = "\n".join("" if passed_over(line) else line for line in document.lines)
+    if "#" not in text:
+        return ()
+    from lugwright.rulebase.yaml_tree import comments  # loads a second YAML reader, which most cases do without
+
+    return comments(text)
 
 
 def _places(document: Document, entry_text: Callable[[Any], str]) -> Iterable[tuple[int, Where]]:

@@ -8,11 +8,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from lugwright.rulebase import rules as parts
+from lugwright.rulebase.words import SEVERITY
 
 if TYPE_CHECKING:
     from lugwright.rulebase.base import RuleBase
-
-VERDICTS = ("stop", "limit-use", "keep-running")  # the most severe first
 
 
 @dataclass(frozen=True)
@@ -49,15 +48,16 @@ class Bearing:
             and not any(isinstance(one, parts.ReadingIs) for one in rule.when)
         )
 
-    def verdicts(self, action: str) -> tuple[str, ...]:
-        """Rules of a verdict that one of the signs it shows takes part in."""
+    @cached_property
+    def verdicts(self) -> dict[str, tuple[str, ...]]:
+        """Rules of each verdict that one of the signs it shows takes part in, the most severe verdict first."""
         shown = {show.symptom for show in self.rulebase.causes[self.cause].shows}
-        return tuple(
-            name
+        bearing = {
+            name: {one.verdict for one in rule.then if isinstance(one, parts.Verdict)}
             for name, rule in self.rulebase.rules.items()
-            if any(isinstance(one, parts.Verdict) and one.verdict == action for one in rule.then)
-            and any(isinstance(one, parts.Seen) and one.seen in shown for one in rule.when)
-        )
+            if any(isinstance(one, parts.Seen) and one.seen in shown for one in rule.when)
+        }
+        return {action: tuple(name for name, said in bearing.items() if action in said) for action in SEVERITY}
 
     def taken_for(self) -> Iterator[tuple[str, str, str, bool]]:
         """Causes it is taken for: (cause, check, what the check shows, whether it is the other cause that says so).
@@ -76,7 +76,7 @@ class Bearing:
     def disputed(self) -> tuple[str, ...]:
         """What stands on its page and is marked as a point on which practice differs, as `kind/id`."""
         entry = self.rulebase.causes[self.cause]
-        rules = [name for name, _ in self.on_rate] + [name for action in VERDICTS for name in self.verdicts(action)]
+        rules = [name for name, _ in self.on_rate] + [name for found in self.verdicts.values() for name in found]
         keys = [f"causes/{self.cause}", *(f"symptoms/{name}" for name in sorted(self.signs))]
         keys += sorted({f"checks/{check}" for _, check, _, _ in self.taken_for()})
         keys += [f"procedures/{entry.procedure}"] if entry.procedure else []

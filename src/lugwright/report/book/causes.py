@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from lugwright.report.book.bearing import VERDICTS, Bearing
+from lugwright.report.book.bearing import Bearing
 from lugwright.report.book.conditions import shift_words, when_words
 from lugwright.report.book.headings import DISPUTED, entry_heading, to, told
 from lugwright.report.book.markdown import bullet, code, link, table
@@ -150,8 +150,8 @@ def _rules(bearing: Bearing) -> Iterator[str]:
     rulebase = bearing.rulebase
     if bearing.on_signs:
         yield bullet("Follows from other signs", _names(rulebase, bearing.on_signs))
-    for action in VERDICTS:
-        if found := bearing.verdicts(action):
+    for action, found in bearing.verdicts.items():
+        if found:
             yield bullet(plain(action).capitalize(), _names(rulebase, found))
 
 
@@ -161,10 +161,8 @@ def _names(rulebase: RuleBase, rules: Sequence[str]) -> str:
 
 def _disputed(bearing: Bearing) -> Iterator[str]:
     rulebase = bearing.rulebase
-    own = f"causes/{bearing.cause}"
-    for key in bearing.disputed():
-        if key == own:
-            yield f"- {escaped(rulebase.causes[bearing.cause].practice_differs)}"
-    others = [key.split("/", 1) for key in bearing.disputed() if key != own]
+    if own := rulebase.causes[bearing.cause].practice_differs:
+        yield f"- {escaped(own)}"
+    others = [key.split("/", 1) for key in bearing.disputed() if key != f"causes/{bearing.cause}"]
     if others:
         yield f"- See {link(DISPUTED)} about {'; '.join(told(rulebase, *key) for key in others)}."

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from lugwright.report.book.bearing import VERDICTS as ACTIONS
 from lugwright.report.book.bearing import subject
 from lugwright.report.book.conditions import rule_words, when_words
 from lugwright.report.book.headings import component_heading, entry_heading, to, told
 from lugwright.report.book.markdown import bullet, code, link, table
 from lugwright.report.book.words import basis_words, exists_words, plain
 from lugwright.report.page.markdown import escaped
-from lugwright.report.rule_links import COMPONENTS, WORDS
+from lugwright.report.rule_links import COMPONENTS, links
 from lugwright.rulebase.base import KINDS
 from lugwright.rulebase.rules import CauseShift, ContextIs, Excludes, Verdict, Voids
+from lugwright.rulebase.words import SEVERITY
 
 if TYPE_CHECKING:
     from lugwright.rulebase.base import RuleBase
@@ -90,14 +90,11 @@ def signs(rulebase: RuleBase) -> Iterator[str]:
 def _sign(rulebase: RuleBase, name: str) -> tuple[str, ...]:
     symptom = rulebase.symptoms[name]
     found: dict[str, dict[str, None]] = {}
-    for word in WORDS:
-        for cause, entry in rulebase.causes.items():
-            if any(show.symptom == name and show.how_often == word for show in entry.shows):
-                found.setdefault(word, {})[cause] = None
+    against: dict[str, None] = {}
+    for show in links(rulebase, symptom=name):
+        (against if show.against else found.setdefault(show.how_often, {}))[show.cause] = None
     means = [f"{plain(word)}: {', '.join(to(rulebase, 'causes', one) for one in causes)}"
              for word, causes in found.items()]  # fmt: skip
-    against = [cause for cause, entry in rulebase.causes.items()
-               if any(show.symptom == name for show in entry.never_shows)]  # fmt: skip
     settled = [check for check, entry in rulebase.checks.items() if name in entry.decides]
     exists = exists_words(symptom)
     alike = f" Taken for: {symptom.confused_with}" if symptom.confused_with else ""
@@ -158,7 +155,7 @@ def work(rulebase: RuleBase) -> Iterator[str]:
 def verdicts(rulebase: RuleBase) -> Iterator[str]:
     """Every verdict, the most severe first: what it takes, what may no longer be done, the figure behind it."""
     rows = [
-        (ACTIONS.index(one.verdict), name, one)
+        (SEVERITY.index(one.verdict), name, one)
         for name, rule in rulebase.rules.items()
         for one in rule.then
         if isinstance(one, Verdict)
