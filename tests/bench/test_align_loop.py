@@ -16,13 +16,17 @@ from hypothesis import strategies as st
 from simulated_unit import SETUP, Unit, drive
 from typer.testing import CliRunner
 
-from lugwright.casefile.load import load_case
+from lugwright.casefile.load import case_from_text, load_case
+from lugwright.casefile.record import CaseRecord
 from lugwright.cli.align import align_command
+from lugwright.diagnosis import Diagnosis
 from lugwright.plan.alignment import Ask, Finish, stand, step_turns
 from lugwright.plan.alignment_answers import AnswerRefused, turned
 from lugwright.plan.alignment_setup import setup_of
-from lugwright.readings.alignment import end
+from lugwright.readings.alignment import End, end
 from lugwright.rulebase.load import load
+from lugwright.rulebase.schema import SheetNumber
+from lugwright.triage import triage
 
 ROOT = Path(__file__).parents[2]
 CASE = ROOT / "examples" / "one-unit-off-line.yaml"
@@ -185,6 +189,9 @@ def test_a_screw_that_resists_is_not_forced() -> None:
         (["yes", "yes", "50 m", "yes", "3 mm, 15 mm", "skip", "unknown", "9", "1/2", "done", "yes", "6", "yes", "50 m",
           "yes"],
          "9 mm, 15 mm", "add up to"),
+        (["yes", "yes", "50 m", "yes"], "3,5 mm, 14 mm", "can be read in two ways"),
+        (["yes", "yes", "50 m", "yes", "3 mm, 15 mm", "skip", "unknown", "9"], "20 %", "turns of a screw"),
+        (["yes", "yes", "50 m", "yes", "3 mm, 15 mm", "skip", "unknown", "9"], "6 mm", "a length"),
     ],
 )  # fmt: skip
 def test_an_answer_that_cannot_be_is_refused_with_the_reason(so_far: list[str], text: str, says: str) -> None:
@@ -214,6 +221,127 @@ def test_the_set_up_comes_from_the_case_and_the_sheet() -> None:
     bare = setup_of(replace(record, sheet=None, sheet_id=""), "rear-left")
     assert (bare.sense, bare.first, bare.run) == ("unknown", None, 45_000)
     assert "operator's manual" in bare.adjuster_torque + bare.lock_torque + bare.recheck
+
+
+# --- readings on which no screw may be turned -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "says"),
+    [
+        (end(6.2, 6.3), None, "too close to call"),  # in the middle already: no half turn for 0.05 mm
+        (end(5.8, 5.9), None, "too close to call"),
+        (end(2, 3), None, "Both faces refuse the shim"),
+        (end(8, 9), end(2, 3), "Both faces refuse the shim"),  # pinched at the last roller alone
+        (end(2, 8.5), None, "less than twice the shim"),  # no place in 10.5 mm where 6 mm passes on both faces
+        (end(2, 14), end(14, 2), "Opposite faces bind"),
+    ],
+)
+def test_no_screw_is_turned_where_no_adjuster_can_help(front: End, rear: End | None, says: str) -> None:
+    here = stand(replace(SETUP, first=front, rear=rear), [("debris", "yes"), ("ready", "yes")])
+    assert isinstance(here, Finish)
+    assert here.outcome == "stopped"
+    assert says in here.text
+    assert here.suspects
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.floats(0, 20), st.floats(0, 20), st.sampled_from(["unknown", *SENSES]))
+def test_a_first_move_always_has_somewhere_to_go(inboard: float, outboard: float, sense: str) -> None:
+    first = end(inboard, outboard)
+    here = stand(replace(SETUP, first=first, sense=sense), [("debris", "yes"), ("ready", "yes")])
+    if isinstance(here, Ask):
+        assert abs(first.offset) > 1, "the belt is clearly out of the middle"
+        assert first.total >= 11, "and the shim can pass on both faces"
+
+
+def test_an_eighth_is_taken_where_it_lands_nearer_and_a_binding_face_is_never_done() -> None:
+    unit = Unit(5.0, total=15.0, response=17.0, sense=SENSES[0])
+    finish = drive(unit, replace(SETUP, sense=SENSES[0]))
+    assert 0.125 in unit.moved or finish.outcome != "done"
+    for offset in (3.0, 4.0, 5.0, 6.0):
+        for response in (12.0, 17.0, 23.0, 31.0, 40.0):
+            one = Unit(offset, total=14.2, response=response, sense=SENSES[0])
+            said = drive(one, replace(SETUP, sense=SENSES[0]))
+            if said.outcome == "done":
+                assert end(one.total / 2 - one.offset, one.total / 2 + one.offset).state != "outside"
+
+
+def test_a_sense_is_only_learned_from_a_move_that_can_be_seen() -> None:
+    unit = Unit(1.9, response=1.4, sense=SENSES[0])  # 0.7 mm is less than two readings differ by
+    finish = drive(unit)
+    assert finish.outcome == "done"
+    assert "too small to tell" in finish.text
+    assert not any("settles the screw sense" in line for ask, _ in unit.said for line in ask.told)
+
+
+def test_a_hand_goes_in_only_after_the_machine_was_secured() -> None:
+    unit = Unit(8.0)
+    finish = drive(unit)
+    for ask, _ in unit.said:
+        if ask.id in ("debris", "sense", "travel", "loosen", "tighten", "gaps", "rear"):
+            assert "Engine off, key out" in ask.caution, ask.id  # also on the morning after, in the middle of a move
+    assert finish.text.index("hot rubber") < finish.text.index("prove it hot")
+
+
+def test_the_coast_is_asked_for_as_a_machine_can_drive_it() -> None:
+    here = stand(replace(SETUP, speed="8.05 km/h (5 mph)"), [("debris", "yes"), ("ready", "yes")])
+    assert isinstance(here, Ask)
+    assert "no more than 8.05 km/h (5 mph)" in here.text
+    assert "only some metres" in here.text  # statics: 8 km/h rolls out over 3 to 5 m, not over 45
+
+
+def of_text(text: str) -> tuple[CaseRecord, Diagnosis]:
+    rulebase = load()
+    record = case_from_text(text, "one.yaml", rulebase)
+    return record, triage(record, rulebase)
+
+
+HEAD = "case: a\nmachine: {name: a, layout: two-track, drive: friction, sheet: demo-two-track}\n"
+OFF = "  - {check: lug-clearance, unit: left, inboard: 2 mm, outboard: 14 mm%s}\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (HEAD + "measured:\n" + OFF % ", gap: packed", "lug gap is not clean"),
+        (HEAD + "measured:\n" + OFF % ", run: 47 m", "at least 50 m"),  # what this sheet asks for
+        (HEAD + "seen:\n  - {symptom: lug-gap-packed, unit: left}\nmeasured:\n" + OFF % "", "taken over dirt"),
+    ],
+)
+def test_a_reading_of_the_case_that_does_not_count_is_taken_again(text: str, says: str) -> None:
+    record, answer = of_text(text)
+    setup = setup_of(record, None, answer)
+    assert (setup.unit, setup.first) == ("left", None)
+    assert says in setup.notes[0]
+    here = stand(setup, [("debris", "yes"), ("ready", "yes")])
+    assert isinstance(here, Ask)
+    assert here.id == "run"
+
+
+def test_play_of_the_case_and_both_ends_are_looked_at() -> None:
+    turns = "  - {check: turn-repeat, unit: left, left: 5 mm, left-again: 5 mm, right: 12 mm, right-again: 12 mm}\n"
+    record, answer = of_text(HEAD + "measured:\n" + OFF % "" + turns)
+    here = stand(setup_of(record, "left", answer), [])
+    assert isinstance(here, Finish)
+    assert "that is play" in here.text
+    assert isinstance(stand(setup_of(record, "right", answer), []), Ask)
+    record, answer = of_text(HEAD + "measured:\n" + OFF % ", rear-inboard: 14 mm, rear-outboard: 2 mm")
+    assert setup_of(record, None, answer).rear == end(14, 2)
+
+
+def test_a_sheet_cannot_ask_for_a_move_of_nothing_or_of_more_than_a_turn() -> None:
+    record, _ = of_text(HEAD)
+    assert record.sheet is not None
+    for first, largest, wanted in (("0 turn", "1/16 turn", (0.125, 0.125)), ("3 turn", "5 turn", (1.0, 1.0))):
+        numbers = {
+            **record.sheet.numbers,
+            "first-step": SheetNumber(value=first, means="x"),
+            "largest-step": SheetNumber(value=largest, means="x"),
+        }
+        own = replace(record, sheet=record.sheet.model_copy(update={"numbers": numbers}))
+        setup = setup_of(own, "left")
+        assert (setup.first_step, setup.largest_step) == wanted
 
 
 # --- the command -----------------------------------------------------------------------------------------------------
@@ -294,6 +422,36 @@ def test_saved_answers_of_another_machine_are_refused(case: Path) -> None:
     target.write_text("not json", encoding="utf-8")
     with pytest.raises(UnusableInput, match="does not hold saved answers"):
         run(case)
+
+
+def test_a_case_with_a_stop_is_not_driven(tmp_path: Path) -> None:
+    path = tmp_path / "hot.yaml"
+    hot = "  - {check: lug-side-temperature, unit: left, inboard: 140 °C, outboard: 61 °C}\n"
+    path.write_text(HEAD + "measured:\n" + OFF % "" + hot, encoding="utf-8")
+    said = run(path, "yes", "yes")
+    assert "STOP" in said
+    assert "this loop drives the machine" in " ".join(said.split())
+    assert "Is the lug gap clean" not in said
+    assert [one.name for one in tmp_path.iterdir()] == ["hot.yaml"]
+
+
+def test_nothing_is_said_to_be_kept_where_nothing_was_answered(tmp_path: Path) -> None:
+    path = tmp_path / "play.yaml"
+    turns = "  - {check: turn-repeat, unit: left, left: 5 mm, left-again: 5 mm, right: 12 mm, right-again: 12 mm}\n"
+    path.write_text(HEAD + "measured:\n" + OFF % "" + turns, encoding="utf-8")
+    assert "kept in" not in run(path)
+    assert [one.name for one in tmp_path.iterdir()] == ["play.yaml"]
+
+
+def test_letters_of_another_encoding_are_no_answer(case: Path) -> None:
+    code = (
+        f"from lugwright.cli.align import align_command\nimport pathlib\nalign_command(pathlib.Path({str(case)!r}))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], input=b"\xff\xfe\nyes\n", capture_output=True, check=False,
+                          env={**os.environ, "PYTHONIOENCODING": "utf-8:strict"}, timeout=60)  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert b"neither yes nor no" in done.stdout
+    assert b"Do these hold" in done.stdout
 
 
 def test_a_unit_the_machine_does_not_have_is_refused(case: Path) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import ast
 import doctest
 import pkgutil
+import re
 from pathlib import Path
 
 import lugwright.readings
@@ -34,6 +36,35 @@ def test_every_computation_has_an_example() -> None:
     }
     missing = [name for name in sorted(modules - helpers) if f"lugwright.readings.{name} import" not in TEXT]
     assert missing == []
+
+
+#: Where the commands of the bench say what they cannot use.
+SPEAKERS = (
+    "cli/align.py", "cli/jobcard.py", "cli/wear.py", "plan/alignment_setup.py", "readings/wear_case.py",
+    "readings/wear_table.py", "chaining/base_facts.py",
+)  # fmt: skip
+
+
+def _codes(path: Path) -> set[str]:
+    """The codes in the calls of `Issue`, `fault` and `_fault` of a module: the second word that stands there."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.Call) or len(node.args) < 2:
+            continue
+        name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+        code = node.args[1]
+        if name in ("Issue", "fault", "_fault") and isinstance(code, ast.Constant):
+            found.add(str(code.value))
+    return found
+
+
+def test_every_code_of_the_bench_is_explained() -> None:
+    source = Path(lugwright.readings.__path__[0]).parent
+    said = set().union(*(_codes(source / name) for name in SPEAKERS))
+    assert len(said) > 15
+    table = TEXT[TEXT.index("## What is refused, by its code") :]
+    assert sorted(code for code in said if f"`{code}`" not in table) == []
+    assert sorted(set(re.findall(r"`([a-z]+(?:-[a-z0-9]+)+)`", table)) - said - {"lug-size", "belt-hours"}) == []
 
 
 def test_the_half_widths_on_the_page_are_those_of_the_code() -> None:

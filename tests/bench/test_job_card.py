@@ -11,7 +11,7 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from lugwright.casefile.load import load_case
+from lugwright.casefile.load import case_from_text, load_case
 from lugwright.cli.jobcard import jobcard_command
 from lugwright.issues import UnusableInput
 from lugwright.plan.jobcard import JobCard, NoCard, both_systems, job_card
@@ -79,7 +79,7 @@ def test_every_procedure_makes_a_card() -> None:
     record = load_case(CASE, rulebase)
     answer = triage(record, rulebase)
     for cause, entry in rulebase.causes.items():
-        if entry.procedure:
+        if entry.procedure and record.layout in entry.layouts and record.drive in entry.drives:
             one = job_card(answer, rulebase, record.sheet, cause)
             assert one.steps
             assert len(card_text(one).splitlines()) > 20
@@ -118,11 +118,68 @@ def test_a_cause_that_does_not_exist_is_told_with_those_that_do() -> None:
         card("no-such-cause")
 
 
+def of_text(text: str, cause: str | None = None) -> JobCard:
+    rulebase = load()
+    record = case_from_text(text, "one.yaml", rulebase)
+    return job_card(triage(record, rulebase), rulebase, record.sheet, cause)
+
+
+HOT = (
+    "case: hot\nmachine: {name: a, layout: two-track, drive: friction, sheet: demo-two-track}\n"
+    "measured:\n  - {check: lug-side-temperature, unit: left, inboard: 140 °C, outboard: 61 °C}\n"
+)
+
+
+@pytest.mark.parametrize("shape", sorted(SHAPES))
+def test_a_stop_is_said_with_its_reason_before_anything_is_done(shape: str) -> None:
+    one = of_text(HOT, "frame-alignment-error@left")
+    assert one.verdict == "stop"
+    said = flat(SHAPES[shape](one))
+    at = said.index("no step of this card that drives or rolls the machine")
+    assert at < said.index("inboard 140 °C") < said.index("Before anything else")
+    limited = flat(SHAPES[shape](card()))
+    assert "no step of this card" not in limited
+    assert limited.index("Limit: ") < limited.index("Before anything else")
+
+
+def test_where_nothing_is_wrong_no_work_is_printed_unless_it_is_asked_for() -> None:
+    with pytest.raises(NoCard, match="no fault beyond normal wear is likelier"):
+        card(name="healthy")
+    assert not card("toe-in-error", name="healthy").likely
+
+
+def test_an_unranked_cause_takes_the_place_that_is_named() -> None:
+    assert card("toe-in-error@rear-axle").place_words == "rear axle"
+    assert card("toe-in-error").place_words == "place to be found"
+    assert of_text(HOT, "roading-heat@machine").place_words == "whole machine"
+    for cause, says in (
+        ("toe-in-error@main-axle", "one of: front-axle, rear-axle"),
+        ("toe-in-error@front-right", "does not act at"),
+        ("toe-in-error@nowhere", "is not a place"),
+        ("toe-in-eror", "did you mean 'toe-in-error'"),
+    ):
+        with pytest.raises(NoCard, match=says):
+            card(cause)
+
+
+def test_a_cause_of_another_drive_gets_no_card() -> None:
+    cart = "case: c\nmachine: {name: a, layout: two-track, drive: none, sheet: demo-trailed-cart}\n"
+    with pytest.raises(NoCard, match="cannot act on this machine"):
+        of_text(cart, "worn-drive-wheel")
+
+
+def test_a_card_is_never_certain() -> None:
+    one = card().model_copy(update={"probability": 0.9996})
+    assert "> 99 %" in card_text(one)
+    assert "100 %" not in card_text(one)
+
+
 def test_a_quantity_reads_in_both_systems() -> None:
     # source: NIST SP 811 factors
     assert both_systems("300 N·m") == "300 N·m (221 lbf·ft)"
     assert both_systems("6 mm") == "6 mm (1/4 in)"
     assert both_systems("25 km/h") == "25 km/h (16 mph)"
+    assert both_systems("8 km/h") == both_systems("5 mph") == "8 km/h (5 mph)"
     assert both_systems("15 K") == "15 K (27 °F)"
     assert both_systems("100 h") == "100 h"
     assert both_systems("1700 psi") == "117.2 bar (1700 psi)"

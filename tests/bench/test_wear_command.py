@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import random
+import re
+import subprocess
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
@@ -18,7 +20,8 @@ from lugwright.issues import UnusableInput
 from lugwright.readings.uncertainty import ReadingRefused
 from lugwright.readings.wear_forecast import forecast
 from lugwright.readings.wear_table import read_wear, wear_from_text
-from lugwright.report.wear_plot import nice_steps, wear_svg
+from lugwright.report.render import CannotDraw
+from lugwright.report.wear_plot import draw_wear, nice_steps, wear_svg
 
 ROOT = Path(__file__).parents[2]
 TABLE = ROOT / "examples" / "bar-heights.csv"
@@ -40,6 +43,47 @@ def test_the_interval_holds_the_estimate_and_tells_what_is_left(
         assert one.life.hours == pytest.approx(max(0.0, truth), rel=1e-6, abs=1e-3)
 
 
+@settings(max_examples=200, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 40), st.floats(0, 60)), min_size=2, max_size=8).filter(
+        lambda rows: len({hour for hour, _ in rows}) > 1
+    ),
+    st.floats(0, 50),
+    st.sampled_from([0.5, 0.9, 99.9 / 100]),
+)
+def test_whatever_was_read_the_ends_stand_round_the_estimate(
+    rows: list[tuple[int, float]], limit: float, level: float
+) -> None:
+    rows = sorted(rows, key=lambda row: row[0])
+    one = forecast([50.0 * hour for hour, _ in rows], [height for _, height in rows], limit, level=level)
+    life = one.life
+    assert life.low >= 0
+    if life.hours is not None:
+        assert life.low <= life.hours
+        assert life.high is None or life.hours <= life.high
+    if one.line.at(one.hours[-1]) <= limit:
+        assert life.low == 0, "a limit that has been reached leaves nothing"
+
+
+def test_a_forecast_agrees_with_the_interval_of_another_library() -> None:
+    # source: scipy.stats.linregress and scipy.stats.t, prediction interval of the NIST/SEMATECH e-Handbook
+    stats = pytest.importorskip("scipy.stats")
+    hours, heights = [10, 210, 420, 640, 850, 1040], [52, 48.5, 44, 40.5, 36, 32.5]
+    one, line = forecast(hours, heights, 13), stats.linregress(hours, heights)
+    assert one.rate == pytest.approx(-line.slope, rel=1e-12)
+    middle = sum(hours) / 6
+    spread = sum((hour - middle) ** 2 for hour in hours)
+    for left, sign in ((one.life.low, -1), (one.life.high, 1)):
+        at = 1040 + left
+        half = stats.t.ppf(0.95, 4) * math.sqrt(1 + 1 / 6 + (at - middle) ** 2 / spread)  # 1 mm of reading error
+        assert line.intercept + line.slope * at + sign * half == pytest.approx(13, abs=1e-9)
+
+
+def test_more_readings_than_can_be_compared_are_refused() -> None:
+    with pytest.raises(ReadingRefused, match="1000 at most"):
+        forecast(list(range(1001)), [50.0] * 1001, 13)
+
+
 def test_the_interval_covers_the_truth_about_as_often_as_it_says() -> None:
     dice, inside, count = random.Random(5), 0, 400
     for _ in range(count):
@@ -53,7 +97,7 @@ def test_two_readings_are_said_to_be_too_few() -> None:
     assert any("too few" in note for note in forecast([0, 400], [52, 44], 13).notes)
     with pytest.raises(ReadingRefused, match="one reading gives no rate"):
         forecast([100], [44], 13)
-    with pytest.raises(ReadingRefused, match="one reading gives no rate"):
+    with pytest.raises(ReadingRefused, match="all readings stand at one hour"):
         forecast([100, 100], [44, 43], 13)
 
 
@@ -107,6 +151,9 @@ SAME = [
     'hours,front-left\n0 h,52 mm\n400 h,"44,5 mm"\n',
     "# the yard's list\n\nhours,position,height mm,note\n0,front-left,52,new\n400,front-left,44.5,after the wet week\n",
     "hours;front-left [cm]\n0;5,2\n400;4,45\n",
+    "sep=;\nhours;front-left [mm]\n0;52\n400;44,5\n",
+    "hrs;front-left [mm]\n0;52\n400.0;44,5\n",
+    "hours;position;height [mm]\n0;front-left;52\n400;Front-Left ;44,5\n",
     "hours;front-left [mm];empty [mm]\r\n0;52;\r\n400;44,5;\r\n",
 ]
 
@@ -140,6 +187,10 @@ def test_inches_and_several_columns_of_place_are_read() -> None:
         ("hours,a [mm]\n0,52,5\n", "too-many-cells", 2, "decimal comma"),
         ("meters,a [mm]\n0,52\n", "no-hours-column", 1, "no column is called hours"),
         ("hours,hours,a\n0,1,2\n", "no-hours-column", 1, "two columns"),
+        ("stunden,a [mm]\n0,52\n", "no-hours-column", 1, "head the columns: hours;"),
+        ("hours,a [mm],A [mm]\n0,52,50\n", "repeated-column", 1, "taken for one"),
+        ("hours;a [mm]\n1.400;52\n", "not-a-number", 2, "read in two ways"),
+        ('hours,a [mm]\n"1,400 h",52\n', "not-a-number", 2, "read in two ways"),
         ("hours,position\n0,left\n", "no-height-column", 1, "no column holds heights"),
         ("hours,position,a [mm],b [mm]\n0,left,5,6\n", "no-height-column", 1, "one column of heights"),
         ("hours,a [mm]\n", "no-readings", 1, "no reading"),
@@ -230,6 +281,84 @@ def test_a_case_gives_lug_widths_and_the_usual_limit(tmp_path: Path) -> None:
     path.write_text(text.replace("context: {belt-hours: 900 h}\n", ""), encoding="utf-8")
     with pytest.raises(UnusableInput, match="hours of the belt"):
         run(str(path))
+
+
+def test_a_place_read_once_does_not_spoil_the_others(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_text("hours;a [mm];b [mm]\n0;52;50\n400;44;\n", encoding="utf-8")
+    said = run(str(path), "--limit", "13mm")
+    assert "1550 h to 13 mm" in said
+    assert "left out: b: one reading gives no rate; two at different hours are needed (line 2)" in said
+    path.write_text("hours;b [mm]\n0;50\n", encoding="utf-8")
+    with pytest.raises(UnusableInput) as caught:
+        run(str(path), "--limit", "13mm")
+    (issue,) = caught.value.issues
+    assert (issue.code, issue.spot.line, issue.text) == ("reading-refused", 2, "0;50")
+
+
+def test_no_end_is_never_written_as_a_range_and_the_next_look_is_never_late(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    path.write_text("hours;up [mm];worn [mm];even [mm]\n0;40;30;50\n400;52;20;50\n800;60;12;50\n", encoding="utf-8")
+    said = " ".join(run(str(path), "--limit", "13mm", "--level", "99.9").split())
+    assert "no upper end to no upper end" not in said
+    assert "-0.00" not in said
+    assert "99.9 %" in said
+    assert "100 %" not in said
+    assert "look now: the limit has been reached" in said
+    path.write_text("hours;gone [mm]\n0;0\n400;0\n", encoding="utf-8")
+    assert "left 0 h to 13 mm" in " ".join(run(str(path), "--limit", "13mm").split())
+    one = forecast([0, 400], [52, 44.5], 13)
+    path.write_text("hours;a [mm]\n0;52\n400;44,5\n", encoding="utf-8")
+    (hour,) = re.findall(r"again before (\d+) h", run(str(path), "--limit", "13mm"))
+    assert int(hour) <= 400 + one.life.low < int(hour) + 10
+
+
+def test_each_lug_of_a_case_has_the_limit_of_its_own_width(tmp_path: Path) -> None:
+    text = (
+        "case: worn\nmachine: {name: a, layout: two-track, drive: friction}\ncontext: {belt-hours: 900 h}\n"
+        "measured:\n  - {check: lug-size, unit: left, width-new: 90 mm, width-now: 80 mm}\n"
+        "  - {check: lug-size, unit: right, width-new: 120 mm, width-now: 110 mm}\n"
+    )
+    path = tmp_path / "a.yaml"
+    path.write_text(text, encoding="utf-8")
+    said = run(str(path))
+    assert "to 54 mm" in said
+    assert "to 72 mm" in said
+    assert "(belt hours)" in said
+    path.write_text(text.replace("width-now: 80", "width-now: 95"), encoding="utf-8")
+    with pytest.raises(UnusableInput, match="was 90 mm when new"):
+        run(str(path))
+
+
+@pytest.mark.parametrize(
+    ("converter", "says"),
+    [("#!/bin/sh\nexit 1\n", "failed"), ("no program", "cannot be run")],
+)
+def test_a_converter_that_fails_leaves_no_picture(
+    converter: str, says: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tool = tmp_path / "bin" / "rsvg-convert"
+    tool.parent.mkdir()
+    tool.write_text(converter, encoding="utf-8")
+    tool.chmod(0o755)
+    monkeypatch.setenv("PATH", str(tool.parent))
+    target = tmp_path / "w.png"
+    with pytest.raises(CannotDraw, match=says):
+        draw_wear("<svg/>", target)
+    assert not target.exists()
+
+
+def test_a_converter_that_never_ends_is_told_and_none_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(*_: object, **__: object) -> None:
+        raise subprocess.TimeoutExpired("rsvg-convert", 60)
+
+    monkeypatch.setattr("lugwright.report.wear_plot.shutil.which", lambda _: "rsvg-convert")
+    monkeypatch.setattr("lugwright.report.wear_plot.subprocess.run", never)
+    with pytest.raises(CannotDraw, match="did not come to an end"):
+        draw_wear("<svg/>", tmp_path / "w.png")
+    monkeypatch.setattr("lugwright.report.wear_plot.shutil.which", lambda _: None)
+    assert "was written to" in draw_wear("<svg/>", tmp_path / "w.png")
+    assert [path.name for path in tmp_path.iterdir()] == ["w.svg"]
 
 
 def test_the_command_refuses_what_it_cannot_use(tmp_path: Path) -> None:

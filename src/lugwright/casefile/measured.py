@@ -42,7 +42,8 @@ class Readings:
         at = self._at(way, entry.at)
         written = {key: (word,) for key in ("unit", "axle", "side") if (word := getattr(entry, key)) is not None}
         for place in self.where.places(check.where, name, way, written, several=False):
-            new = Reading(name, place, fields, texts, self.faults.key(way), at, entry.note)
+            spot = self.faults.key(way)
+            new = Reading(name, place, fields, texts, spot, at, entry.note, self.faults.document.line(spot.line))
             old = self.found.setdefault((name, place), new)
             if old is not new:
                 where = "" if place == Place() else f" at {place.words}"

@@ -43,7 +43,7 @@ class Reading:
     """One reading of a check at one place.
 
     fields: name -> value in the base unit of its quantity (`lugwright.units.KINDS`), or a word.
-    texts:  name -> as it was written. at: hour meter in h, if noted.
+    texts:  name -> as it was written. at: hour meter in h, if noted. line: the author's own line, for messages.
     """
 
     check: str
@@ -53,6 +53,7 @@ class Reading:
     spot: Spot
     at: float | None = None
     note: str = ""
+    line: str = field(default="", compare=False, repr=False)
 
     @property
     def key(self) -> str:

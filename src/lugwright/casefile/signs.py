@@ -42,6 +42,9 @@ class Signs:
         if entry.wheel and not _WHEEL.fullmatch(entry.wheel):
             hint = "write front-idler, rear-idler, drive-wheel or mid-roller-1, counting from the front"
             self.faults.add((*way, "wheel"), "unknown-wheel", f"'{short(entry.wheel)}' is not a wheel", hint)
+        elif entry.wheel == "drive-wheel" and self.drive == "none":
+            hint = "name the end wheel as front-idler or rear-idler"
+            self.faults.add((*way, "wheel"), "not-on-this-machine", "no wheel of this machine is driven", hint)
         for symptom, place in self._placed(way, entry):
             wheels = (entry.wheel,) if entry.wheel else ()
             spot = self.faults.key(way)

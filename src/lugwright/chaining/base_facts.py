@@ -48,7 +48,7 @@ def base_facts(case: CaseRecord, rulebase: RuleBase) -> tuple[Fact, ...]:
         except ReadingRefused as problem:
             why = "a rule would draw a sign from numbers that cannot be"
             what = f"{reading.key}: {problem}"
-            refused.append(Issue(reading.spot, "reading-refused", what, why, problem.hint))
+            refused.append(Issue(reading.spot, "reading-refused", what, why, problem.hint, text=reading.line))
             continue
         facts.append(fact("reading", check=reading.check, unit=reading.place.unit, axle=reading.place.axle, **fields))
     if refused:

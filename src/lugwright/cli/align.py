@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import json
 import sys
 from pathlib import Path
@@ -32,13 +33,22 @@ def align_command(
 
     Example: lugwright align examples/one-unit-off-line.yaml --unit front-right
     """
-    record, _ = load_both(case, rules)
-    from lugwright.plan.alignment_setup import setup_of
+    record, rulebase = load_both(case, rules)
+    from lugwright.plan.alignment_setup import hindrance, setup_of
+    from lugwright.triage import triage
 
-    setup = setup_of(record, unit)
+    answer = triage(record, rulebase)
+    setup = setup_of(record, unit, answer)
+    hindered = hindrance(answer)
+    if hindered is not None:
+        _end(hindered)
+        return
     target = case.with_name(f"{case.stem}.align-{setup.unit}.json")
     if restart and target.exists():
-        target.replace(target.with_suffix(".before.json"))
+        try:
+            target.replace(target.with_suffix(".before.json"))
+        except OSError as problem:
+            raise _fault(target, "cannot-write", f"cannot be put aside: {problem.strerror or problem}", "") from None
     _go(setup, record.case, target)
 
 
@@ -55,6 +65,8 @@ def _go(setup: Setup, name: str, target: Path) -> None:
     except AnswerRefused as problem:
         raise _fault(target, "saved-answers", str(problem), problem.hint) from None
     typer.echo(f"Aligning {setup.unit}. The operator's manual, local rules and qualified people come first.\n")
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")  # a letter of another encoding is refused as an answer, nothing worse
     while not isinstance(here, Finish):
         _show(here)
         text = _line()
@@ -70,7 +82,8 @@ def _go(setup: Setup, name: str, target: Path) -> None:
         _save(target, name, mark, answers)
         here = stand(setup, answers)
     _end(here)
-    written(target, "kept in")
+    if answers:
+        written(target, "kept in")
 
 
 def _show(ask: Ask) -> None:

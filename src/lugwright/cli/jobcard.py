@@ -15,7 +15,11 @@ def jobcard_command(
     case: CaseFile,
     cause: Annotated[
         Optional[str],  # noqa: UP045 - typer reads the annotation at run time
-        typer.Option("--cause", metavar="ID", help="Another cause than the first, e.g. toe-in-error@front-axle."),
+        typer.Option(
+            "--cause",
+            metavar="ID",
+            help="Another cause than the first, with or without its place, e.g. toe-in-error@front-axle.",
+        ),
     ] = None,
     output: Annotated[
         Optional[Path],  # noqa: UP045 - typer reads the annotation at run time

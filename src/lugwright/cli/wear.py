@@ -24,6 +24,14 @@ def _length(option: str, text: str) -> float:
         raise _fault(option, "not-a-number", str(problem), problem.hint) from None
 
 
+def _drawable(target: Path) -> None:
+    """Say what is wrong with the name of a picture before any work is done for it."""
+    if target.suffix.lower() not in (".svg", ".png"):
+        raise _fault(str(target), "cannot-draw", f"'{target.name}' does not end in .svg or .png")
+    if not target.parent.is_dir():
+        raise _fault(str(target), "cannot-write", "cannot be written: there is no such folder")
+
+
 def wear_command(
     readings: Annotated[
         Path, typer.Argument(metavar="READINGS.csv|CASE.yaml", help="Hours and heights, or a case with lug sizes.")
@@ -61,34 +69,47 @@ def wear_command(
     from lugwright.report.wear_text import wear_lines
 
     least = _length("--limit", limit) if limit else None
-    if readings.suffix.lower() in (".yaml", ".yml"):
+    in_case = readings.suffix.lower() in (".yaml", ".yml")
+    if output is not None:
+        _drawable(output)
+    usual: tuple[float, ...] = ()
+    if in_case:
         from lugwright.readings.wear_case import wear_of_case
 
         record, _ = load_both(readings, rules)
         series, usual = wear_of_case(record)
-        least = usual if least is None else least
     else:
         series = read_wear(readings)
-    if least is None:
+    if least is None and not usual:
         hint = "name one, e.g. --limit 13mm; the machine sheet or the operator's manual gives it"
         raise _fault("--limit", "no-limit", "without a limit there are no hours left to work out", hint)
     sd = _length("--error", error)
     if sd <= 0:
         raise _fault("--error", "out-of-range", "a reading has some error")
     found = []
-    for one in series:
+    few: list[Issue] = []
+    refused: list[Issue] = []
+    for number, one in enumerate(series):
+        limit_mm = least if least is not None else usual[number]
         try:
-            found.append(forecast(one.hours, one.heights, least, one.position, level / 100, sd))
+            found.append(forecast(one.hours, one.heights, limit_mm, one.position, level / 100, sd))
         except ReadingRefused as problem:
-            raise _fault(readings.as_posix(), "reading-refused", f"{one.position}: {problem}", problem.hint) from None
+            spot = Spot(readings.as_posix(), one.lines[-1], 1)
+            text = one.texts[-1] if one.texts else ""
+            issue = Issue(spot, "reading-refused", f"{one.position}: {problem}", hint=problem.hint, text=text)
+            (few if len(set(one.hours)) < 2 else refused).append(issue)
+    if refused or not found:
+        raise UnusableInput([*few, *refused])
     found.sort(key=lambda one: (one.life.low, one.position))
     fresh = _length("--new", new) if new else None
     costs: list[float | None] = []
     for forecasted in found if price is not None else ():
-        usable = (fresh if fresh is not None else forecasted.heights[0]) - least
+        usable = (fresh if fresh is not None else forecasted.heights[0]) - forecasted.limit
         sound = usable > 0 and forecasted.rate > 0
         costs.append(cost_per_hour(price or 0.0, usable, forecasted.rate) if sound else None)
-    write(wear_lines(found, costs))
+    write(wear_lines(found, costs, "belt hours" if in_case else "this meter"))
+    for issue in few:
+        typer.echo(f"left out: {issue.what} (line {issue.spot.line})")
     if output is not None:
         from lugwright.report.render import CannotDraw
         from lugwright.report.wear_plot import draw_wear, wear_svg

@@ -6,10 +6,10 @@ that it can be saved after every answer and taken up again later. Nothing here r
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Sequence
-from dataclasses import dataclass
-from typing import Any, Literal
+from collections.abc import Generator, Sequence
+from typing import Any
 
+from lugwright.plan import alignment_stops as stops
 from lugwright.plan import alignment_words as words
 from lugwright.plan.alignment_answers import (
     AnswerRefused,
@@ -22,6 +22,7 @@ from lugwright.plan.alignment_answers import (
     turned,
     turns_left,
 )
+from lugwright.plan.alignment_shapes import Ask, Finish, Setup
 from lugwright.readings.alignment import CENTRED_MM, End, ends_pattern
 
 #: Belt shift that says the screw did nothing. judgement: what two readings differ by on their own.
@@ -38,48 +39,7 @@ SPARE_TURNS = 1.0
 LEAST_STEP = 1 / 8
 
 
-@dataclass(frozen=True)
-class Setup:
-    """What the loop needs of the machine. Lengths in mm, steps in turns, torques as texts for a person.
-
-    sense: which screw is loosened first to move the belt outboard, or unknown. first: a reading from the case, if any.
-    """
-
-    unit: str
-    shim: float
-    run: float
-    first_step: float
-    largest_step: float
-    sense: str
-    adjuster_torque: str
-    lock_torque: str
-    recheck: str
-    aim: float | None = None
-    first: End | None = None
-    mirrored: bool = False
-
-
-@dataclass(frozen=True)
-class Ask:
-    """A question or a move. told: what came out of the last answer; caution: stands before the text."""
-
-    id: str
-    text: str
-    read: Callable[[str], Any]
-    hint: str
-    caution: str = ""
-    told: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Finish:
-    """The end of the loop. outcome: done, nothing-to-do, or stopped with what to suspect."""
-
-    outcome: Literal["done", "nothing-to-do", "stopped"]
-    text: str
-    suspects: tuple[str, ...] = ()
-    told: tuple[str, ...] = ()
-
+__all__ = ["Ask", "Finish", "Setup", "centred", "in_the_middle", "stand", "step_turns"]
 
 Loop = Generator[Ask, Any, Finish]
 
@@ -90,7 +50,10 @@ def stand(setup: Setup, answers: Sequence[tuple[str, str]]) -> Ask | Finish:
     Raises AnswerRefused where an answer is not one to its question (also when the set-up has changed since).
     """
     loop = _loop(setup)
-    here: Ask | Finish = next(loop)
+    try:
+        here: Ask | Finish = next(loop)
+    except StopIteration as end:
+        here = end.value
     for asked, text in answers:
         if isinstance(here, Finish) or asked != here.id:
             raise AnswerRefused("the saved answers do not fit this machine any more", "begin again with --restart")
@@ -119,17 +82,29 @@ def centred(one: End, aim: float | None = None) -> bool:
     >>> centred(end(8, 9)), centred(end(7, 14)), centred(end(7, 14), aim=7.0), centred(end(2, 14))
     (True, False, True, False)
     """
-    middle = abs(one.offset) <= max(CENTRED_MM, 0.1 * one.total)
-    return one.state == "inside" and (middle or (aim is not None and min(one.inboard, one.outboard) >= aim))
+    biased = aim is not None and min(one.inboard, one.outboard) >= aim
+    return one.state == "inside" and (in_the_middle(one) or biased)
+
+
+def in_the_middle(one: End) -> bool:
+    """Whether the belt lies within 40 to 60 % of its room (common practice), or within what two people read apart.
+
+    >>> from lugwright.readings.alignment import end
+    >>> in_the_middle(end(6.2, 6.3)), in_the_middle(end(4, 14))
+    (True, False)
+    """
+    return abs(one.offset) <= max(CENTRED_MM, 0.1 * one.total)
 
 
 def _loop(setup: Setup) -> Loop:
-    yield Ask("debris", words.DEBRIS, must_be_yes(words.DEBRIS_NO), "yes or no", words.SECURE)
+    if setup.play:
+        return Finish("stopped", stops.PLAY, stops.SUSPECT_PLAY, setup.notes)
+    yield Ask("debris", words.DEBRIS, must_be_yes(words.DEBRIS_NO), "yes or no", words.SECURE, setup.notes)
     told: tuple[str, ...] = (words.MIRRORED,) if setup.mirrored else ()
     yield Ask("ready", words.READY, must_be_yes(words.READY_NO), "yes or no", told=told)
     told = ()
     if setup.first is not None:
-        now, rear = setup.first, None
+        now, rear = setup.first, setup.rear
         told = (f"Reading of the case: {words.gap_words(now)}.",)
     else:
         now, rear = yield from _reading(setup, None, told)
@@ -141,7 +116,7 @@ def _loop(setup: Setup) -> Loop:
         return Finish("nothing-to-do", words.nothing(setup.unit), (), told)
     sense, known = setup.sense, setup.sense != "unknown"
     if not known:
-        answer = yield Ask("sense", words.SENSE, sense_word, "inboard, outboard or unknown", told=told)
+        answer = yield Ask("sense", words.SENSE, sense_word, "inboard, outboard or unknown", words.SECURE, told)
         told = ()
         known = answer != "unknown"
         sense = answer if known else "inboard-screw-first"
@@ -153,25 +128,29 @@ def _loop(setup: Setup) -> Loop:
         turns = min(setup.first_step + back, setup.largest_step)
         if response is not None:
             turns = step_turns(now.offset, response, setup.largest_step)
+            if turns == 0 and now.state != "inside" and abs(now.offset) > response * LEAST_STEP / 2:
+                turns = LEAST_STEP  # an eighth goes past the middle, but lands nearer to it than the belt lies now
+            if turns == 0 and now.state == "outside":
+                return Finish("stopped", stops.too_coarse(now, response), stops.SUSPECT_PINCHED, told)
             if turns == 0:
                 return Finish("done", words.near_enough(setup, now, response, sense), (), told)
         loosen, tighten = words.screws(sense, outboard)
         told += (words.plan(now, outboard, turns, response, known),)
         if tighten not in left:
             left[tighten] = yield Ask(
-                "travel", words.travel(loosen, tighten), turns_left, "a number, or unknown", told=told
+                "travel", words.travel(loosen, tighten), turns_left, "a number, or unknown", words.SECURE, told
             )
             told = ()
         spare = left[tighten]
         if spare is not None and spare < turns + SPARE_TURNS:
-            return Finish("stopped", words.near_end(tighten, spare), words.SUSPECT_END, told)
+            return Finish("stopped", stops.near_end(tighten, spare), stops.SUSPECT_END, told)
         loosened = yield Ask(
             "loosen", words.loosen(loosen, turns, number), turned(setup.largest_step, turns), words.TURN_HINT,
             words.SCREW_CAUTION, told,
         )  # fmt: skip
         told = ()
         if loosened is None:
-            return Finish("stopped", words.stuck(loosen), words.SUSPECT_STUCK)
+            return Finish("stopped", stops.stuck(loosen), stops.SUSPECT_STUCK)
         moved_by = yield Ask(
             "tighten",
             words.tighten(tighten, loosened),
@@ -180,7 +159,7 @@ def _loop(setup: Setup) -> Loop:
             words.SCREW_CAUTION,
         )
         if moved_by is None:
-            return Finish("stopped", words.stuck(tighten), words.SUSPECT_STUCK)
+            return Finish("stopped", stops.stuck(tighten), stops.SUSPECT_STUCK)
         for name, change in ((tighten, -moved_by), (loosen, loosened)):
             before = left.get(name)
             if before is not None:
@@ -202,15 +181,16 @@ def _loop(setup: Setup) -> Loop:
             continue
         telling = response is None or response * moved_by >= 2 * NO_RESPONSE_MM
         if abs(shift) < NO_RESPONSE_MM and telling and not centred(new, setup.aim):
-            return Finish("stopped", words.no_response(moved_by), words.SUSPECT_NOTHING, told)
+            return Finish("stopped", stops.no_response(moved_by), stops.SUSPECT_NOTHING, told)
+        settled = known or abs(shift) >= NO_RESPONSE_MM
         measured = abs(shift) / moved_by if telling or response is None else response
         if shift <= -NO_RESPONSE_MM:
             if known:
-                return Finish("stopped", words.wrong_way(sense), words.SUSPECT_WRONG, told)
+                return Finish("stopped", stops.wrong_way(sense), stops.SUSPECT_WRONG, told)
             sense, left = words.other(sense), {}
             told += (words.learned(sense),)
         elif not known:
-            told += (words.learned(sense),)
+            told += (words.learned(sense),) if settled else ()
         elif (
             telling
             and not at_flank
@@ -218,11 +198,14 @@ def _loop(setup: Setup) -> Loop:
             and not 1 / ERRATIC <= measured / response <= ERRATIC
             and not centred(new, setup.aim)
         ):
-            return Finish("stopped", words.erratic(measured, response), words.SUSPECT_NOTHING, told)
+            return Finish("stopped", stops.erratic(measured, response), stops.SUSPECT_NOTHING, told)
         known, response, back, now = True, measured, 0.0, new
         if centred(now, setup.aim):
-            return Finish("done", words.done(setup, now, response, sense), (), told)
-    return Finish("stopped", words.too_many(MOST_MOVES), words.SUSPECT_NOTHING, told)
+            sure = response * moved_by >= NO_RESPONSE_MM
+            return Finish(
+                "done", words.done(setup, now, response if sure else None, sense if settled else ""), (), told
+            )
+    return Finish("stopped", stops.too_many(MOST_MOVES), stops.SUSPECT_NOTHING, told)
 
 
 def _reading(setup: Setup, before: End | None, told: tuple[str, ...]) -> Generator[Ask, Any, tuple[End, End | None]]:
@@ -236,8 +219,13 @@ def _reading(setup: Setup, before: End | None, told: tuple[str, ...]) -> Generat
 
 def _unfit(front: End, rear: End | None) -> tuple[str, tuple[str, ...]] | None:
     """Why no screw may be turned on this reading, with what to suspect; None where one may."""
-    if front.tight == "both":
-        return words.PINCHED, words.SUSPECT_PINCHED
+    for one in (front, rear):
+        if one is not None and one.states == ("outside", "outside"):
+            return stops.PINCHED, stops.SUSPECT_PINCHED
+        if one is not None and one.total < 2 * one.shim - 2 * one.offset_plus_minus:
+            return stops.narrow(one), stops.SUSPECT_PINCHED
     if rear is not None and ends_pattern(front, rear) == "skew":
-        return words.SKEW, words.SUSPECT_SKEW
+        return stops.SKEW, stops.SUSPECT_SKEW
+    if in_the_middle(front) and front.state != "inside":
+        return stops.BARELY, stops.SUSPECT_PINCHED
     return None

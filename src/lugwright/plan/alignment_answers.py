@@ -61,7 +61,10 @@ def gaps(shim: float, before: End | None) -> Callable[[str], End]:
             try:
                 same_room(before, one)
             except ReadingRefused as problem:
-                raise AnswerRefused(str(problem), problem.hint) from None
+                hint = (
+                    f"{problem.hint}; where it was the earlier one, mend it in the case or begin again with --restart"
+                )
+                raise AnswerRefused(str(problem), hint) from None
         return one
 
     return read
@@ -134,7 +137,8 @@ def minutes(text: str) -> float:
 
 
 def _two(text: str, shim: float) -> End:
-    parts = [part for part in re.split(r"\s*(?:,|;|\band\b)\s*", text.strip()) if part]
+    # a comma between two digits may be a decimal one, and is left for the number to refuse
+    parts = [part for part in re.split(r"\s*(?:;|\band\b|(?<!\d),|,(?!\d))\s*", text.strip()) if part]
     if len(parts) != 2:
         raise AnswerRefused(
             "two gaps are needed, inboard first; one side alone says nothing", "for example 4 mm, 14 mm"
@@ -148,7 +152,12 @@ def _two(text: str, shim: float) -> End:
 
 def _turns(text: str) -> float:
     bare = re.fullmatch(r"[\d./ ]+", text.strip())
-    return _quantity(f"{text} turn" if bare else text, "angle") / 360
+    try:
+        if "%" in text:
+            raise QuantityError(f"'{text[:40]}' is a share or a slope, and turns of a screw are needed here")
+        return parse(f"{text} turn" if bare else text.strip(), "angle") / 360
+    except QuantityError as problem:
+        raise AnswerRefused(str(problem), "write turns, for example 3/8 turn") from None
 
 
 def _quantity(text: str, kind: str) -> float:

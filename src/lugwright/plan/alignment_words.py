@@ -1,4 +1,4 @@
-"""What the adjustment loop says: questions, moves, and what to suspect when it stops."""
+"""What the adjustment loop says: questions, moves and readings. What it says when it stops: `alignment_stops`."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 SECURE = "Engine off, key out, brake on, chocks both ways, everything stopped, before a hand, shim or tool goes in."
 SCREW_CAUTION = (
+    f"{SECURE} "
     "Unpowered hand tools only: a power tool hides resistance and strips threads. Stand aside of the idler; it can "
     "jump when a screw lets go. Never force one screw while the one against it is closed."
 )
@@ -45,30 +46,7 @@ BOTH_WAYS = "Did it turn gently both ways on that drive?"
 BOTH_WAYS_NO = "the belt settles only after bends to both hands: drive again"
 TURN_HINT = "done, the turns really made (e.g. 3/8 turn), or stuck"
 
-PINCHED = "Both faces refuse the shim: the room of the lug is too narrow, and no adjuster can make it wider."
-SUSPECT_PINCHED = ("packed dirt between the wheel halves", "wrong spacing or size of a wheel", "swollen or wrong lugs")
-SKEW = "Opposite faces bind front and rear: a wheel is out of place, a part is bent, or the yaw exceeds the whole room."
-SUSPECT_SKEW = (
-    "a wheel that has moved on its hub",
-    "a wrong spacer",
-    "a bent frame or axle",
-    "a wrong reading at one end",
-)
-SUSPECT_END = (
-    "a bent frame or axle",
-    "a belt that steers by itself",
-    "a wheel out of its place",
-    "toe that was never set",
-)
-SUSPECT_STUCK = ("dirt at the lever or slide", "the opposite screw still closed", "a rusted or damaged thread")
-SUSPECT_NOTHING = (
-    "dirt at the lever or slide", "worn pivots or bushings", "loose hardware or locks", "low or unequal tension",
-    "a wheel out of its place", "a reading taken before the belt had followed",
-)  # fmt: skip
-SUSPECT_WRONG = (
-    "the screw sense noted for this unit (sheet or mark) is wrong", "play in pivots or bearings",
-    "a reading after reversing or with the brake on", "inboard and outboard mixed up in one of the readings",
-)  # fmt: skip
+HOT = "Stop off the road with engine off and the machine secured before you reach in; hot rubber and hubs burn."
 
 LEANS = (
     "The belt leans on its flank, and there a move the wrong way shows nothing. Now the other way round: the next move "
@@ -148,14 +126,17 @@ def torque(setup: Setup) -> str:
 def run(setup: Setup) -> str:
     """The coast before a reading."""
     return (
-        f"Straight forward, ease the speed down and let it roll out over at least {show(setup.run, 'length', 'both')} "
-        "with neither brake nor steering; then secure it. How long was the straight run?"
+        f"Drive straight forward at no more than {setup.speed}. Over the last {show(setup.run, 'length', 'both')} or "
+        "more neither brake nor steer; ease the speed down and let it come to rest by itself (the free roll is only "
+        "some metres). Then secure it. How long was the straight run?"
     )
 
 
 def shifted(new: End, shift: float, turns: float, outboard: bool) -> str:
     """What the move did."""
     way = "outboard" if outboard == (shift > 0) else "inboard"
+    if abs(shift) < 0.05:
+        return f"Reading: {gap_words(new)}. The belt did not move for {turn_words(turns)}."
     return (
         f"Reading: {gap_words(new)}. The belt moved {abs(shift):.3g} mm {way} for {turn_words(turns)}: "
         f"{abs(shift) / turns:.3g} mm per turn."
@@ -176,47 +157,23 @@ def nothing(unit: str) -> str:
     return f"The belt of {unit} runs centred: leave the adjusters alone and look at the work the machine does instead."
 
 
+def not_counted(why: str) -> str:
+    """A reading of the case that the loop does not take."""
+    return f"The reading of the case does not count ({why}), so it is taken again."
+
+
 def near_enough(setup: Setup, now: End, response: float, sense: str) -> str:
     """What is left is less than the smallest step."""
     return f"What is left is less than an eighth of a turn. {done(setup, now, response, sense)}"
 
 
-def done(setup: Setup, now: End, response: float, sense: str) -> str:
-    """The belt runs centred: what remains to be done."""
+def done(setup: Setup, now: End, response: float | None, sense: str) -> str:
+    """The belt runs centred: what remains to be done. response, sense: None and empty where the move was too small."""
+    note = f"Write on the sheet of this machine: {response:.3g} mm per turn, {sense}." if response and sense else (
+        "The move was too small to tell what a turn does here; write no response on the sheet."
+    )  # fmt: skip
     return (
-        f"The belt of {setup.unit} lies at {gap_words(now)}. Write on the sheet of this machine: {response:.3g} mm per "
-        f"turn, {sense}. Now prove it hot: run straight until warm and compare the lug faces. Look at the partner unit "
-        f"as well, since the two share the steering loads. Recheck {setup.recheck}, and after any work on wheels or "
-        f"frame."
+        f"The belt of {setup.unit} lies at {gap_words(now)}. {note} {HOT} Now prove it hot: run straight until warm "
+        f"and compare the lug faces. Look at the partner unit as well, since the two share the steering loads. Recheck "
+        f"{setup.recheck}, and after any work on wheels or frame."
     )
-
-
-def near_end(name: str, left: float) -> str:
-    """The adjuster is used up."""
-    return f"Only {left:g} turns are left on the {name} screw: it is near its end, and the cause lies elsewhere."
-
-
-def stuck(name: str) -> str:
-    """A screw resists."""
-    return f"The {name} screw resists: it is not forced. Go back to the paint marks, torque both screws, fit the locks."
-
-
-def no_response(turns: float) -> str:
-    """The screw did nothing."""
-    return f"{turn_words(turns)} moved the belt by less than 1 mm: turning on would only load the thread."
-
-
-def wrong_way(sense: str) -> str:
-    """The belt went the wrong way although the sense was known."""
-    back = "Go back to the paint marks, torque both screws and fit the locks"
-    return f"The belt moved the wrong way, although this unit is noted as {sense}. {back}."
-
-
-def erratic(now: float, before: float) -> str:
-    """The response is not the same twice."""
-    return f"The belt answers with {now:.3g} mm per turn now and {before:.3g} before: something gives that should not."
-
-
-def too_many(moves: int) -> str:
-    """It does not come to an end."""
-    return f"After {moves} moves the belt is still not centred."

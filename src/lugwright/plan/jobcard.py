@@ -5,12 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from lugwright.diagnosis import Diagnosis, Frozen, RankedCause
+from lugwright.issues import did_you_mean
+from lugwright.places import AXLES, UNITS, Place, place_from_key
 from lugwright.plan.work import PLACEHOLDER, UNKNOWN_NUMBER
 from lugwright.quantities import QuantityError, kinds_of, parse, show
+from lugwright.units import MILE
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
-    from lugwright.rulebase.schema import MachineSheet, Procedure
+    from lugwright.rulebase.schema import Cause, MachineSheet, Procedure
 
 #: Said before any work, in every output.
 COMMON = (
@@ -59,6 +62,7 @@ class JobCard(Frozen):
     word: str
     likely: bool
     verdict: str
+    reasons: tuple[str, ...] = ()
     minutes: float | None
     tools: tuple[str, ...]
     before: tuple[str, ...]
@@ -87,6 +91,8 @@ def both_systems(text: str) -> str:
     value = parse(text, kind)
     if kind == "length" and abs(value) >= 3000:
         return f"{value / 1000:.3g} m ({value / 304.8:.3g} ft)"
+    if kind == "speed" and 1 <= value < 95:
+        return f"{value:.2g} km/h ({value / MILE:.2g} mph)"  # no speedometer shows more, and 5 mph is not 4.97
     return show(value, kind, "both")
 
 
@@ -105,9 +111,10 @@ def job_card(
 ) -> JobCard:
     """The card for the first ranked cause that has a procedure, or for a named one.
 
-    cause: a cause id or cause@place among the ranked causes, or the id of any other cause of the rule base that the
-           case does not rank; then the place is left to the person.
-    Raises NoCard where there is no such cause, or it has no procedure.
+    cause: a cause id or cause@place; a cause that the case does not rank gets a card as well, and where it can act at
+           several places and none is named, the place is left to the person.
+    Raises NoCard where there is no such cause, where it cannot act on this machine or at that place, where it has no
+    procedure, and, without a name, where no fault at all is likelier than the first cause.
     """
     ranked = _chosen(answer, rulebase, cause)
     entry = rulebase.causes[ranked.cause]
@@ -132,6 +139,7 @@ def job_card(
         word=ranked.word,
         likely=ranked.probability >= 0.5 and ranked.probability > answer.no_fault,
         verdict=answer.verdict.action,
+        reasons=_reasons(answer),
         minutes=procedure.minutes,
         tools=filled(procedure.tools),
         before=filled(procedure.before),
@@ -145,6 +153,10 @@ def job_card(
 
 def _chosen(answer: Diagnosis, rulebase: RuleBase, cause: str | None) -> RankedCause:
     if cause is None:
+        if answer.ranked and answer.no_fault >= answer.ranked[0].probability:
+            raise NoCard(
+                "no fault beyond normal wear is likelier than any cause; name a cause with --cause to see its card"
+            )
         for one in answer.ranked:
             if rulebase.causes[one.cause].procedure:
                 return one
@@ -152,12 +164,55 @@ def _chosen(answer: Diagnosis, rulebase: RuleBase, cause: str | None) -> RankedC
     named = [one for one in answer.ranked if cause in (one.cause, one.key)]
     if named:
         return named[0]
-    if cause in rulebase.causes:
-        words = "place to be found"
-        return RankedCause(cause=cause, name=rulebase.causes[cause].name, place_words=words, probability=0.0,
-                           word="not ranked", mild=0.0, prior=0.0)  # fmt: skip
-    known = ", ".join(dict.fromkeys(one.cause for one in answer.ranked))
-    raise NoCard(f"there is no cause '{cause[:80]}'; ranked in this case: {known}")
+    name, at, key = cause.partition("@")
+    entry = rulebase.causes.get(name)
+    if entry is None:
+        known = ", ".join(dict.fromkeys(one.cause for one in answer.ranked))
+        meant = did_you_mean(name, rulebase.causes)
+        raise NoCard(f"there is no cause '{name[:80]}'; {f'{meant} ' if meant else ''}ranked in this case: {known}")
+    if answer.layout not in entry.layouts or answer.drive not in entry.drives:
+        where = f"{', '.join(entry.layouts)}; drive {', '.join(entry.drives)}"
+        raise NoCard(f"'{name}' cannot act on this machine: it belongs to {where}")
+    place = _named_place(entry, name, key, answer.layout) if at else _only_place(entry, answer.layout)
+    words, at_place = (place.words, place) if place else ("place to be found", Place())
+    return RankedCause(
+        cause=name, name=entry.name, unit=at_place.unit or None, axle=at_place.axle or None, side=at_place.side or None,
+        place_words=words, probability=0.0, word="not ranked", mild=0.0, prior=0.0,
+    )  # fmt: skip
+
+
+def _only_place(entry: Cause, layout: str) -> Place | None:
+    """Where an unranked cause acts if there is only one such place on this machine; else None."""
+    if entry.acts_on == "machine":
+        return Place()
+    axles = AXLES[layout]
+    return Place(axle=axles[0]) if entry.acts_on == "axle" and len(axles) == 1 else None
+
+
+def _named_place(entry: Cause, name: str, key: str, layout: str) -> Place:
+    """The place a person named for an unranked cause. Raises NoCard where it cannot act there."""
+    try:
+        place = place_from_key(key)
+    except ValueError as problem:
+        raise NoCard(str(problem)) from None
+    here = {"unit": UNITS[layout], "axle": AXLES[layout], "machine": ("",)}[entry.acts_on]
+    if place.scope != entry.acts_on or (place.unit or place.axle) not in here:
+        kinds = {"unit": here, "axle": tuple(f"{axle}-axle" for axle in here), "machine": ("machine",)}
+        raise NoCard(f"'{name}' does not act at '{key[:40]}'; one of: {', '.join(kinds[entry.acts_on])}")
+    return place
+
+
+def _reasons(answer: Diagnosis) -> tuple[str, ...]:
+    """Why the verdict is stop or a limit, for the head of the card: only the reasons as severe as the verdict."""
+    action = answer.verdict.action
+    if action == "keep-running":
+        return ()
+    rows = []
+    for one in answer.verdict.reasons:
+        if one.action == action:
+            where = f" ({one.place_words})" if one.place_words else ""
+            rows.append(f"{one.finding}{where}{f': {one.measured}' if one.measured else ''}. {one.limit}".strip())
+    return tuple(dict.fromkeys(rows))
 
 
 def _recheck(text: str, sheet: MachineSheet | None, hours: float | None) -> Recheck:

@@ -9,6 +9,8 @@ from lugwright.readings.welch import Compared, compare
 
 #: Share of the width of a new lug at which the belt is due. common practice: 60 %, watched from 75 %.
 LIMIT_SHARE = 0.60
+#: Width of a new lug, at its narrowest and widest. judgement
+NEW_MM = (10.0, 500.0)
 #: Smallest difference of the two faces that matters. common practice: 2 to 3 mm.
 FACES_MM = 2.5
 
@@ -16,19 +18,20 @@ FACES_MM = 2.5
 def lug_size(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
     """Share of a new lug's width that is left.
 
-    fields: `width-new`, `width-now` in mm at the same height, the first above zero; if taken `inboard` and
+    fields: `width-new`, `width-now` in mm at the same height, the first 10 to 500 mm; if taken `inboard` and
             `outboard`: from the middle line to each face, in mm.
     Adds    `left` (share, at most 1) and `state` against 60 % of new; with both faces `inboard-minus-outboard` (mm)
             and `faces-state` of its size against 2.5 mm.
-    Raises  ReadingRefused for a lug wider than new by more than the tool's error, no width at all, one face only, or
+    Raises  ReadingRefused for a lug wider than new by more than the tool's error or than any lug, one face only, or
             faces that do not add up to the width.
 
     >>> lug_size({"width-new": 90.0, "width-now": 63.0}, {})["left"]
     0.7
     """
     new, now = float(fields["width-new"]), float(fields["width-now"])
-    if new <= 0:
-        raise ReadingRefused("width-new", "a new lug has some width", "look it up, or measure a new belt")
+    if not NEW_MM[0] <= new <= NEW_MM[1]:
+        what = f"'width-new' is {new:.4g} mm; a new lug is {NEW_MM[0]:g} to {NEW_MM[1]:g} mm wide"
+        raise ReadingRefused("width-new", what, "look at the unit; look it up, or measure a new belt")
     if now > new + 2 * CALLIPER_MM:
         what = f"the lug is {now:g} mm wide now and was {new:g} mm when new"
         raise ReadingRefused("width-now", what, "the two look swapped, or were taken at different heights")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lugwright.readings.alignment import SHIM_MM, coast_faults, end, ends_pattern, from_shim, pattern
+from lugwright.readings.alignment import RUN_MM, SHIM_MM, coast_faults, end, ends_pattern, from_shim, pattern
 from lugwright.readings.uncertainty import ReadingRefused
 
 __all__ = ["SHIM_MM", "side_clearance"]
@@ -24,7 +24,8 @@ def side_clearance(fields: Mapping[str, float | str], sheet: Mapping[str, float]
             one), `tight`: inboard, outboard, both or none; `state`: outside when a face clearly binds, inside when
             both clearly take the shim, too-close; `shim`: what the shim said; `pattern` of the two ends.
             A coast that was not driven as it must be adds only `refused`, which names the reason.
-    Raises  ReadingRefused for one side only, a gap below zero or larger than the part, sides that look swapped.
+    Raises  ReadingRefused for one side only, a gap below zero or larger than the part, sides that look swapped, or a
+            gap that clearly says the opposite of its shim word.
     Source  statics of a guide lug between two flanks: the two clearances add up to a fixed total.
 
     >>> side_clearance({"inboard": 4.0, "outboard": 14.0}, {})
@@ -35,7 +36,8 @@ def side_clearance(fields: Mapping[str, float | str], sheet: Mapping[str, float]
     'straight run of 20 m, at least 45 m is needed'
     """
     brake, ground, gap, tension = (_word(fields, name) for name in ("brake-or-steering", "ground", "gap", "tension"))
-    faults = coast_faults(_number(fields, "run"), brake, ground, gap, tension)
+    least_run = sheet.get("straight-run", RUN_MM)
+    faults = coast_faults(_number(fields, "run"), brake, ground, gap, tension, least_run)
     shim = sheet.get("shim-thickness", SHIM_MM)
     measured = _pair(fields, "inboard", "outboard")
     words = _pair(fields, *_SHIMS)
@@ -49,6 +51,11 @@ def side_clearance(fields: Mapping[str, float | str], sheet: Mapping[str, float]
     if front and said and {front.tight, said} == {"inboard", "outboard"}:
         what = f"the gaps bind {front.tight}, the shim binds {said}"
         raise ReadingRefused("inboard-shim", what, "inboard and outboard look swapped; go and see which is which")
+    for name, word, state in zip(_SHIMS, words or (), front.states if front else (), strict=False):
+        if state != "too-close" and (word == "goes") != (state == "inside"):
+            side = name.removesuffix("-shim")
+            what = f"'{name}' is {word}, but the gap {side} is {float(fields[side]):g} mm and the shim {shim:g} mm"
+            raise ReadingRefused(name, what, "one of the two is wrong; try the shim and the rule again")
     last = end(float(rear[0]), float(rear[1]), shim) if rear else None
     if faults:
         return {**fields, "refused": "; ".join(faults)}

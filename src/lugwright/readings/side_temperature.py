@@ -10,6 +10,10 @@ from lugwright.readings.uncertainty import SAME_FACE_K, ReadingRefused, against,
 LIMIT_K = 8.0
 #: Rise of both faces over the air that counts as hot. common practice: 25 to 30 K.
 BOTH_K = 27.5
+#: No rubber face is colder or hotter than this in use. judgement: above it the rubber is burning.
+FACE_C = (-50.0, 300.0)
+#: Lugs that have just run are never this much colder than the air, in K. judgement: error of two instruments.
+UNDER_AIR_K = 5.0
 #: Minutes between the two sides beyond which lugs have cooled too much to be compared. common practice: 2 to 3 min.
 MOST_MINUTES = 5.0
 
@@ -23,7 +27,8 @@ def side_temperature(fields: Mapping[str, float | str], sheet: Mapping[str, floa
     Adds    `inboard-excess` and `outboard-excess` (K, one the negative of the other), `difference` (K, >= 0), `state`
             of the difference against the limit, and with the air `both-state`: outside when both faces are clearly
             hot and even.
-    Raises  ReadingRefused where the two sides were read too far apart.
+    Raises  ReadingRefused where the two sides were read too far apart, for a face no rubber can have, or for air that
+            is clearly hotter than both faces.
     Source  difference of two readings with the same instrument and emissivity, so their common error drops out.
 
     >>> side_temperature({"inboard": 61.0, "outboard": 48.0}, {})["inboard-excess"]
@@ -32,6 +37,10 @@ def side_temperature(fields: Mapping[str, float | str], sheet: Mapping[str, floa
     'outside'
     """
     inboard, outboard = float(fields["inboard"]), float(fields["outboard"])
+    for name, value in (("inboard", inboard), ("outboard", outboard)):
+        if not FACE_C[0] <= value <= FACE_C[1]:
+            what = f"'{name}' is {value:.3g} °C; a rubber face lies between {FACE_C[0]:g} and {FACE_C[1]:g} °C"
+            raise ReadingRefused(name, what, "look for a slipped digit or a wrong unit")
     apart = fields.get("apart")
     if isinstance(apart, float) and apart * 60 > MOST_MINUTES:
         what = f"the two sides were read {apart * 60:.3g} min apart; lugs cool within {MOST_MINUTES:g} min"
@@ -48,6 +57,9 @@ def side_temperature(fields: Mapping[str, float | str], sheet: Mapping[str, floa
     }
     air = fields.get("air")
     if isinstance(air, float):
+        if air > max(inboard, outboard) + UNDER_AIR_K:
+            what = f"the air is written as {air:.3g} °C, hotter than both faces"
+            raise ReadingRefused("air", what, "lugs that have just run are not colder than the air; look at the unit")
         rise = against(min(inboard, outboard) - air, BOTH_K, half)
         even = against(abs(excess), limit, half)
         found["both-state"] = "inside" if even == "outside" else rise if even == "inside" else "too-close"

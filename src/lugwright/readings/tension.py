@@ -7,6 +7,12 @@ from collections.abc import Mapping
 
 from lugwright.readings.uncertainty import GAUGE_SHARE, ReadingRefused, within
 
+#: Share under the lower end of the band from which tension counts as low. common practice: 10 %.
+LOW_SHARE = 0.10
+
+#: A tensioner under less than this, in kPa, holds nothing that could be lost. judgement
+LEAST_KPA = 100.0
+
 #: Drop overnight, corrected for temperature, that is a leak. common practice: 5 to 10 %.
 LEAK_SHARE = 0.10
 
@@ -16,24 +22,32 @@ def tension(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> di
 
     fields: `pressure` in kPa and `band` (below, inside, above) as noted, either of them.
     sheet:  `tension-low` and `tension-high` in kPa.
-    Adds    `state`: inside, below, above, or too-close where an end of the band lies within the gauge's 2 %.
-    Raises  ReadingRefused where the band noted contradicts the pressure clearly.
+    Adds    `under`: how far under the lower end, as a share of it, 0 where it is not under; `state`: below where that
+            is clearly more than 10 %, above where the upper end is clearly passed, inside between the two, or too-close
+            where 10 % under or the upper end lies within the gauge's 2 %.
+    Raises  ReadingRefused where the band noted contradicts the pressure clearly, or the sheet's band is upside down.
 
-    >>> band = {"tension-low": 19_000.0, "tension-high": 21_000.0}
-    >>> [tension({"pressure": kpa}, band)["state"] for kpa in (18_000.0, 18_900.0, 20_000.0, 22_000.0)]
-    ['below', 'too-close', 'inside', 'above']
+    >>> band = {"tension-low": 20_000.0, "tension-high": 22_000.0}
+    >>> [tension({"pressure": kpa}, band)["state"] for kpa in (17_000.0, 18_300.0, 19_000.0, 21_800.0, 23_000.0)]
+    ['below', 'too-close', 'inside', 'too-close', 'above']
+    >>> tension({"pressure": 15_000.0}, band)["under"]
+    0.25
     >>> tension({"pressure": 18_000.0}, {})
     {'pressure': 18000.0}
     """
     pressure = fields.get("pressure")
     if not isinstance(pressure, float) or not {"tension-low", "tension-high"} <= set(sheet):
         return dict(fields)
-    state = within(pressure, sheet["tension-low"], sheet["tension-high"], GAUGE_SHARE * pressure)
+    low, high = sheet["tension-low"], sheet["tension-high"]
+    if low > high:
+        what = f"the band on the machine sheet is upside down: tension-low {low:g} kPa, tension-high {high:g} kPa"
+        raise ReadingRefused("pressure", what, "put the two numbers of the sheet right")
+    state = within(pressure, low * (1 - LOW_SHARE), high, GAUGE_SHARE * pressure)
     noted = fields.get("band")
     if noted is not None and state != "too-close" and noted != state:
         what = f"the band is noted as {noted}, but the pressure lies {state} the band of the sheet"
         raise ReadingRefused("band", what, "keep the one that was read off the gauge")
-    return {**fields, "state": state}
+    return {**fields, "under": max(0.0, (low - pressure) / low) if low > 0 else 0.0, "state": state}
 
 
 def leak_down(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
@@ -41,7 +55,8 @@ def leak_down(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> 
 
     fields: `evening`, `morning` in kPa; `evening-temperature`, `morning-temperature` in degC, both or neither.
     Adds    `drop` (share of the evening's pressure, negative where it rose) and `state` against 10 %.
-    Raises  ReadingRefused for a pressure of zero in the evening, or one temperature without the other.
+    Raises  ReadingRefused for less than 1 bar in the evening, one temperature without the other, or a pressure that
+            rose by more than gauge and limit together explain: evening and morning swapped would hide a leak.
     Source  gas law for the gas charge: absolute pressure follows absolute temperature. The correction is an upper
             bound, since only the gas side follows it.
 
@@ -52,8 +67,8 @@ def leak_down(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> 
     'inside'
     """
     evening, morning = float(fields["evening"]), float(fields["morning"])
-    if evening <= 0:
-        raise ReadingRefused("evening", "there was no pressure in the evening", "charge it first")
+    if evening < LEAST_KPA:
+        raise ReadingRefused("evening", f"there was no pressure in the evening ({evening:.3g} kPa)", "charge it first")
     warm, cold = fields.get("evening-temperature"), fields.get("morning-temperature")
     if (warm is None) != (cold is None):
         raise ReadingRefused(
@@ -62,8 +77,14 @@ def leak_down(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> 
     expected = evening
     if isinstance(warm, float) and isinstance(cold, float):
         expected = (evening + 101.325) * (cold + 273.15) / (warm + 273.15) - 101.325
+        if expected < LEAST_KPA:
+            what = "at the morning's temperature nothing of the evening's pressure would be left"
+            raise ReadingRefused("morning-temperature", what, "look at the two temperatures and their units")
     drop = (expected - morning) / expected
     half = math.hypot(GAUGE_SHARE, GAUGE_SHARE)
+    if drop < -LEAK_SHARE - half:
+        what = f"the pressure rose overnight by {-drop * 100:.0f} %, which no tensioner does by itself"
+        raise ReadingRefused("morning", what, "evening and morning look swapped, or the unit is wrong")
     over = drop - LEAK_SHARE
     state = "outside" if over > half else "inside" if over < -half else "too-close"
     return {**fields, "drop": drop, "state": state}

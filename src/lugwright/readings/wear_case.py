@@ -5,18 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from lugwright.issues import Issue, Spot, UnusableInput
-from lugwright.readings.lug_size import LIMIT_SHARE
+from lugwright.readings.lug_size import LIMIT_SHARE, lug_size
+from lugwright.readings.uncertainty import ReadingRefused
 from lugwright.readings.wear_table import Series
 
 if TYPE_CHECKING:
     from lugwright.casefile.record import CaseRecord
 
 
-def wear_of_case(case: CaseRecord) -> tuple[tuple[Series, ...], float]:
-    """Lug widths of a case as two readings each (new at zero hours, now at the belt's hours), and the limit in mm.
+def wear_of_case(case: CaseRecord) -> tuple[tuple[Series, ...], tuple[float, ...]]:
+    """Lug widths of a case as two readings each (new at zero hours, now at the belt's hours), and the limit of each.
 
-    The limit is 60 % of the smallest new width (common practice), where the person names none.
-    Raises UnusableInput where the case holds no `lug-size` reading or no `belt-hours`.
+    A limit is 60 % of the width of that lug when new, in mm (common practice), where the person names none.
+    Raises UnusableInput where the case holds no `lug-size` reading or no `belt-hours`, or for a reading that cannot be.
     """
     hours = case.context.get("belt-hours")
     sizes = [one for one in case.readings if one.check == "lug-size"]
@@ -29,8 +30,18 @@ def wear_of_case(case: CaseRecord) -> tuple[tuple[Series, ...], float]:
         raise UnusableInput(
             [Issue(Spot(case.file), "no-belt-hours", what, "a rate needs hours", "add belt-hours: under context:")]
         )
-    series = []
+    series, limits, refused = [], [], []
     for one in sizes:
+        try:
+            lug_size(one.fields, {})
+        except ReadingRefused as problem:
+            why = "a rate from numbers that cannot be would be believed"
+            what = f"{one.key}: {problem}"
+            refused.append(Issue(one.spot, "reading-refused", what, why, problem.hint, text=one.line))
+            continue
         new, now = float(one.fields["width-new"]), float(one.fields["width-now"])
         series.append(Series(one.place.words, [0.0, hours], [new, now], [one.spot.line, one.spot.line]))
-    return tuple(series), LIMIT_SHARE * min(one.heights[0] for one in series)
+        limits.append(LIMIT_SHARE * new)
+    if refused:
+        raise UnusableInput(refused)
+    return tuple(series), tuple(limits)

@@ -14,6 +14,9 @@ from lugwright.readings.wear_fit import Line, grubbs, least_squares, theil_sen
 READING_SD_MM = 1.0
 LEVEL = 0.90
 MOST_MM = 500.0
+#: Readings of one position beyond which a record is thinned by its owner: pairs are compared, so the work grows with
+#: the square. judgement: one a week for 19 years.
+MOST_READINGS = 1000
 
 
 @dataclass(frozen=True)
@@ -102,7 +105,8 @@ def forecast(
 ) -> Forecast:
     """Rate and hours left of one position.
 
-    hours:   hour meter, not running backwards, two or more different. heights: in mm, 0 to 500. limit: in mm, >= 0.
+    hours:   hour meter, not running backwards, two or more different, 1000 at most. heights: in mm, 0 to 500.
+    limit:   in mm, >= 0.
     level:   of the interval, 0.5 to 0.999. reading_sd: standard deviation of one reading, in mm, > 0.
     With two readings the interval rests on the reading error alone. With three or more it is the prediction interval
     of the least-squares line (t with n - 2), and the scatter is taken as no smaller than the reading error.
@@ -115,7 +119,7 @@ def forecast(
     (0.02, 1550, 1152, 2271)
     """
     _check(hours, heights, limit)
-    if not 0.5 <= level <= 0.999 or reading_sd <= 0:
+    if not 0.5 <= level <= 0.999 + 1e-9 or reading_sd <= 0:
         raise ValueError("the level lies between 0.5 and 0.999, and a reading has an error above zero")
     notes: list[str] = []
     changed = _change(hours, heights, reading_sd)
@@ -141,14 +145,14 @@ def forecast(
         notes.append(
             "two readings only: too few to see whether they lie on a line; the range counts reading error alone"
         )
-    rate, rate_sd = -line.slope, sd / math.sqrt(line.spread)
+    rate, rate_sd = 0.0 - line.slope, sd / math.sqrt(line.spread)
     now, last = hours[-1], heights[-1]
     life = _life(line, limit, quantile * sd, enough, now)
     if rate <= 0 or rate < quantile * rate_sd:
         notes.append("wear cannot be told from reading error yet; no upper end can be given")
     if last <= limit:
         notes.append("the limit has been reached")
-    rises = [n for n in range(1, len(heights)) if heights[n] - heights[n - 1] > 3 * reading_sd]
+    rises = [n for n in range(1, len(heights)) if heights[n] - heights[n - 1] > 3 * math.sqrt(2) * reading_sd]
     if rises:
         n = rises[0]
         risen = f"{heights[n] - heights[n - 1]:g} mm higher than the one before"
@@ -156,7 +160,7 @@ def forecast(
     robust_hours = max(0.0, (limit - robust.intercept) / robust.slope - now) if robust.slope < 0 else None
     return Forecast(
         position, tuple(map(float, hours)), tuple(map(float, heights)), limit, level, line, rate, rate_sd,
-        -robust.slope, life, robust_hours, sd, quantile, enough,
+        0.0 - robust.slope, life, robust_hours, sd, quantile, enough,
         outlier, None if changed is None else hours[changed], used,
         tuple(notes),
     )  # fmt: skip
@@ -166,7 +170,11 @@ def _check(hours: Sequence[float], heights: Sequence[float], limit: float) -> No
     if len(hours) != len(heights):
         raise ReadingRefused("heights", "there are not as many heights as hours")
     if len(set(hours)) < 2:
-        raise ReadingRefused("hours", "one reading gives no rate; two at different hours are needed")
+        what = "one reading gives no rate" if len(hours) < 2 else "all readings stand at one hour, which gives no rate"
+        raise ReadingRefused("hours", f"{what}; two at different hours are needed")
+    if len(hours) > MOST_READINGS:
+        what = f"{len(hours)} readings at one position; {MOST_READINGS} at most are compared"
+        raise ReadingRefused("hours", what, "keep one a week or so; more of them do not make the rate surer")
     for n, (hour, height) in enumerate(zip(hours, heights, strict=True), 1):
         if hour < 0 or (n > 1 and hour < hours[n - 2]):
             before = "zero" if n == 1 or hour < 0 else f"{hours[n - 2]:g} h before it"
@@ -178,16 +186,20 @@ def _check(hours: Sequence[float], heights: Sequence[float], limit: float) -> No
 
 
 def _life(line: Line, limit: float, half: float, new_reading: bool, now: float) -> Life:
-    """Hours left from now; never below zero."""
+    """Hours left from now, never below zero; the first of them is zero where the interval holds the limit already."""
     point = (limit - line.intercept) / line.slope - now if line.slope < 0 else None
     if line.slope >= 0:
         return Life(None, 0.0 if line.at(now) - half <= limit else _earliest(line, limit, half, new_reading, now), None)
+    left = max(0.0, point or 0.0)
     try:
         first, last = crossing(line, limit, half, new_reading)
     except ValueError:
-        return Life(max(0.0, point or 0.0), 0.0, None)
-    high = None if last is None else max(0.0, last - now)
-    return Life(max(0.0, point or 0.0), max(0.0, first - now), high)
+        return Life(left, 0.0, None)
+    high = None if last is None else max(left, last - now)
+    reached = (
+        line.at(now) - half * math.sqrt(new_reading + 1 / line.n + (now - line.middle) ** 2 / line.spread) <= limit
+    )
+    return Life(left, 0.0 if reached else min(left, max(0.0, first - now)), high)
 
 
 def _earliest(line: Line, limit: float, half: float, new_reading: bool, now: float) -> float:

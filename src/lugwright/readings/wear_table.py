@@ -8,27 +8,32 @@ import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from lugwright.issues import Issue, Spot, UnusableInput, did_you_mean
+from lugwright.issues import Issue, Spot, UnusableInput
 from lugwright.quantities import QuantityError, parse
 from lugwright.readings.wear_forecast import MOST_MM
 
-HOURS = ("hours", "hour", "h", "hour meter", "hourmeter", "machine hours", "belt hours", "meter")
+HOURS = ("hours", "hour", "h", "hrs", "hr", "hour meter", "hourmeter", "machine hours", "belt hours", "meter")
 POSITION = ("position", "place", "unit", "where", "side", "belt", "wheel")
 PASSED = ("note", "notes", "date", "comment", "remark", "by")
 BIGGEST = 2_000_000
 _BRACKET = re.compile(r"^(?P<name>.*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*$")
 _TAIL = re.compile(r"^(?P<name>.+?)\s+(?P<unit>mm|cm|in|inch|inches|h|hours)$", re.I)
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
+#: `1.400` or `1,400` hours: fourteen hundred to one person, one and a bit to another.
+_TWO_WAYS = re.compile(r"[1-9]\d{0,2}[.,]\d{3}(?!\d)\D*")
+_MARK = re.compile(r"sep=(?P<mark>[;,\t])")
+HEADINGS = "head the columns: hours;front-left [mm];... or hours;position;height [mm]"
 
 
 @dataclass
 class Series:
-    """Readings of one position in the order of the file: hours, heights in mm, and the line each stands on."""
+    """Readings of one position in the order of the file: hours, heights in mm, each line's number and text."""
 
     position: str
     hours: list[float] = field(default_factory=list)
     heights: list[float] = field(default_factory=list)
     lines: list[int] = field(default_factory=list)
+    texts: list[str] = field(default_factory=list)
 
 
 def read_wear(path: Path) -> tuple[Series, ...]:
@@ -69,6 +74,9 @@ def wear_from_text(text: str, name: str = "readings.csv") -> tuple[Series, ...]:
     first = next((n for n, line in enumerate(lines) if line.strip() and not line.lstrip().startswith("#")), None)
     if first is None:
         raise UnusableInput([Issue(Spot(name), "empty-file", "nothing is written in this file")])
+    told = _MARK.fullmatch(lines[first].strip(" \r\n"))
+    if told and first + 1 < len(lines):
+        return _Table(name, lines, first + 1, told["mark"]).read()
     mark = ";" if ";" in lines[first] else "\t" if "\t" in lines[first] else ","
     return _Table(name, lines, first, mark).read()
 
@@ -93,8 +101,12 @@ class _Table:
         hours = [n for n, one in enumerate(names) if one.lower() in HOURS]
         if len(hours) != 1:
             what = "no column is called hours" if not hours else "two columns are called hours"
-            hint = did_you_mean("hours", [one.lower() for one in names if one]) or f"name one of them {HOURS[0]}"
-            self.fault(self.first + 1, "no-hours-column", what, "a rate needs hours", hint)
+            self.fault(self.first + 1, "no-hours-column", what, "a rate needs hours", HEADINGS)
+            raise UnusableInput(self.issues)
+        twice = next((one for n, one in enumerate(names) if one and one.lower() in map(str.lower, names[:n])), None)
+        if twice is not None:
+            what, why = f"two columns are called '{twice}'", "readings of two places would be taken for one"
+            self.fault(self.first + 1, "repeated-column", what, why, "give each place its own name")
             raise UnusableInput(self.issues)
         places = [n for n, one in enumerate(names) if one.lower() in POSITION]
         values = [n for n, one in enumerate(names) if n not in (*hours, *places) and one and one.lower() not in PASSED]
@@ -104,9 +116,7 @@ class _Table:
                 if not values
                 else "with a position column there must be one column of heights"
             )
-            self.fault(
-                self.first + 1, "no-height-column", what, "", "hours;front-left [mm];... or hours;position;height [mm]"
-            )
+            self.fault(self.first + 1, "no-height-column", what, "", HEADINGS)
             raise UnusableInput(self.issues)
         for number in range(self.first + 1, len(self.lines)):
             if not self.lines[number].strip() or self.lines[number].lstrip().startswith("#"):
@@ -138,7 +148,8 @@ class _Table:
             if height is None:
                 continue
             where = " ".join(row[n] for n in places if row[n]) if places else heads[column][0]
-            series = self.found.setdefault(where or "all", Series(where or "all"))
+            where = " ".join(where.split()) or "all"
+            series = self.found.setdefault(where.lower(), Series(where))
             if height < 0 or height > MOST_MM:
                 what = f"'{row[column]}' is {height:g} mm; a height lies between 0 and {MOST_MM:g} mm"
                 self.fault(
@@ -152,11 +163,17 @@ class _Table:
                 series.hours.append(at)
                 series.heights.append(height)
                 series.lines.append(line)
+                series.texts.append(self.lines[line - 1])
 
     def number(self, line: int, head: str, cell: str, unit: str, quantity: str) -> float | None:
         """A cell in base units. A decimal comma is read where it cannot be the separator."""
         if not cell:
             self.fault(line, "missing-hours", f"'{head}' is empty in this row", "a height without hours says nothing")
+            return None
+        if quantity == "hours" and _TWO_WAYS.fullmatch(cell):
+            why = "it may be a thousand and more, or one and a part"
+            self.fault(line, "not-a-number", f"'{cell}' under '{head}' can be read in two ways", why,
+                       "write hours without a mark between the thousands: 1400")  # fmt: skip
             return None
         text = _COMMA.sub(".", cell, count=1) if self.mark != "," or cell.count(",") == 1 else cell
         if re.fullmatch(r"[+\-\u2212]?[\d.]+", text):

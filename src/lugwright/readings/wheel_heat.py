@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -10,20 +11,79 @@ from lugwright.readings.uncertainty import HUB_K, ReadingRefused, State, against
 
 #: How far a hub may stand above its peers when the sheet names no figure. common practice: 15 to 20 K.
 LIMIT_K = 15.0
+#: Rubber hotter than this at its surface is too hot, in degC. common practice: 65 °C.
+RUBBER_C = 65.0
+#: No wheel is colder or hotter than this in use, in degC. judgement: above it rubber and grease burn.
+WHEEL_C = (-50.0, 300.0)
+TEMPERATURES = ("hub", "peer-1", "peer-2", "peer-3", "rim", "rim-hub")
 #: Minutes within which one round of readings must be taken. common practice
 MOST_MINUTES = 5.0
 
 
 def hub_heat(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
-    """The hottest hub of a unit above its peers, against the limit.
+    """The hottest hub of a unit above its peers, and the hottest rim against what rubber bears.
 
-    fields: `excess` in K. sheet: `hub-temperature-excess` in K, if named. Adds `state`.
+    fields: `hub` and at least two of `peer-1` to `peer-3` in degC, or `excess` in K where it was worked out by hand;
+            `rim` (its rubber) and `rim-hub` (the hub of the same wheel) in degC; `apart` in h from the first reading
+            to the last.
+    sheet:  `hub-temperature-excess` in K, if named.
+    Adds    `excess` (K, hub less the mean of its peers) and `state` against the limit; `rim-state`: outside where the
+            rubber is clearly over 65 degC and clearly hotter than its own hub.
+    Raises  ReadingRefused for a hub without two peers, peers without a hub, an excess that contradicts them, a rim
+            without its hub, nothing at all, a temperature no wheel can have, or readings taken too far apart.
 
     >>> [hub_heat({"excess": kelvin}, {})["state"] for kelvin in (8.0, 16.0, 24.0)]
     ['inside', 'too-close', 'outside']
+    >>> hub_heat({"hub": 74.0, "peer-1": 45.0, "peer-2": 47.0}, {})["excess"]
+    28.0
+    >>> hub_heat({"rim": 72.0, "rim-hub": 51.0}, {})["rim-state"]
+    'outside'
     """
-    limit = sheet.get("hub-temperature-excess", LIMIT_K)
-    return {**fields, "state": against(float(fields["excess"]), limit, together(HUB_K, HUB_K / 2))}
+    heat = {name: value for name in TEMPERATURES if isinstance(value := fields.get(name), float)}
+    _possible(fields, heat)
+    found: dict[str, float | str] = dict(fields)
+    peers = [value for name, value in heat.items() if name.startswith("peer-")]
+    half = together(HUB_K, HUB_K / 2)
+    if peers or "hub" in heat:
+        if "hub" not in heat or len(peers) < 2:
+            what = "a hub is compared with two or more like hubs, and " + _lacking(heat, len(peers))
+            raise ReadingRefused("hub", what, "read the hub and like hubs on all units: idler with idler")
+        excess = heat["hub"] - sum(peers) / len(peers)
+        half = together(HUB_K, HUB_K / math.sqrt(len(peers)))
+        if "excess" in fields and abs(float(fields["excess"]) - excess) > 1.0:
+            what = f"the excess is written as {float(fields['excess']):g} K, and hub and peers give {excess:.3g} K"
+            raise ReadingRefused("excess", what, "leave the excess out; it is worked out from hub and peers")
+        found["excess"] = excess
+    if "excess" in found:
+        limit = sheet.get("hub-temperature-excess", LIMIT_K)
+        found["state"] = against(float(found["excess"]), limit, half)
+    if "rim" in heat:
+        over = against(heat["rim"], RUBBER_C, HUB_K)
+        hotter = against(heat["rim"] - heat["rim-hub"], 0.0, together(HUB_K, HUB_K))
+        found["rim-state"] = over if over != "outside" or hotter == "outside" else "too-close"
+    return found
+
+
+def _possible(fields: Mapping[str, float | str], heat: Mapping[str, float]) -> None:
+    """Raises ReadingRefused for temperatures that cannot be, or that cannot be compared."""
+    if not heat and "excess" not in fields:
+        hint = "write hub and its peers, or rim and its hub"
+        raise ReadingRefused("excess", "neither a hub nor a rim was read", hint)
+    for name, value in heat.items():
+        if not WHEEL_C[0] <= value <= WHEEL_C[1]:
+            what = f"'{name}' is {value:.3g} °C; a wheel lies between {WHEEL_C[0]:g} and {WHEEL_C[1]:g} °C"
+            raise ReadingRefused(name, what, "look for a slipped digit or a wrong unit")
+    if ("rim" in heat) != ("rim-hub" in heat):
+        what = "a hot rim says nothing without the hub of the same wheel"
+        raise ReadingRefused("rim", what, "write both, or neither")
+    apart = fields.get("apart")
+    if isinstance(apart, float) and apart * 60 > MOST_MINUTES:
+        what = f"the round took {apart * 60:.3g} min; wheels cool, so it may take {MOST_MINUTES:g} min"
+        raise ReadingRefused("apart", what, "run again and go round faster")
+
+
+def _lacking(heat: Mapping[str, float], peers: int) -> str:
+    return f"there are {peers} peers" if "hub" in heat else "no hub is written"
 
 
 @dataclass(frozen=True)

@@ -7,18 +7,24 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from lugwright.report.lines import Line, laid_out, printable
+from lugwright.report.text import percent
 
 if TYPE_CHECKING:
     from lugwright.plan.jobcard import JobCard
 
 VERDICTS = {"stop": "STOP: no further work", "limit-use": "LIMIT USE", "keep-running": "KEEP RUNNING"}
 _INVENTED = "Invented demonstration; the machine does not exist, and no number here may be used on a real one."
+_NO_NUMBERS = "This work needs none of the sheet."
+_STOP = (
+    "The verdict is STOP: no step of this card that drives or rolls the machine may be done, and nobody works near it, "
+    "until what stands here is put right and the machine may move again."
+)
 _UNLIKELY = "This cause is not the likeliest answer of the case: be sure before a tool is taken up."
 
 
 def head(card: JobCard) -> tuple[str, ...]:
     """The lines that say what the card is about."""
-    chance = f"{card.word}, {card.probability:.0%}".replace("%", " %") if card.probability else card.word
+    chance = f"{card.word}, {percent(card.probability)}" if card.probability else card.word
     minutes = f"about {card.minutes:g} min" if card.minutes else "time: see the operator's manual"
     return (
         f"Machine    {card.machine}",
@@ -32,7 +38,10 @@ def head(card: JobCard) -> tuple[str, ...]:
 
 def notes(card: JobCard) -> tuple[str, ...]:
     """What must be said before the card is believed."""
-    return tuple(text for text, wanted in ((_INVENTED, card.invented), (_UNLIKELY, not card.likely)) if wanted)
+    label = {"stop": "Stop", "limit-use": "Limit"}.get(card.verdict, "")
+    verdict = ((_STOP, card.verdict == "stop"), *((f"{label}: {text}", True) for text in card.reasons))
+    rows = (*verdict, (_INVENTED, card.invented), (_UNLIKELY, not card.likely))
+    return tuple(text for text, wanted in rows if wanted)
 
 
 def card_lines(card: JobCard) -> Iterator[Line]:
@@ -58,6 +67,8 @@ def card_lines(card: JobCard) -> Iterator[Line]:
         yield Line(one.text + (f" (hour meter {', '.join(one.due)})" if one.due else ""), label="[ ] ", label_width=4)
     yield Line()
     yield Line("Numbers of this machine", tone="head")
+    if not card.numbers:
+        yield Line(_NO_NUMBERS)
     for own in card.numbers:
         yield Line(own.value, label=f"{own.name:<24}", label_width=24)
     yield Line()
@@ -103,7 +114,7 @@ def card_markdown(card: JobCard) -> str:
         due = f" (hour meter {', '.join(one.due)})" if one.due else ""
         rows.append(f"- [ ] {safe(one.text)}{due}")
     rows += ["", "## Numbers of this machine", "", "| number | value |", "|---|---|"]
-    rows += [f"| {safe(own.name)} | {safe(own.value)} |" for own in card.numbers]
+    rows += [f"| {safe(own.name)} | {safe(own.value)} |" for own in card.numbers] or [f"| - | {_NO_NUMBERS} |"]
     rows += ["", "## Sign-off", "", *(f"- {row}: ______________________" for row in card.sign_off)]
     return "\n".join(rows) + "\n"
 
@@ -150,6 +161,7 @@ def card_page(card: JobCard) -> str:
         due = f' <span class="number">(hour meter {", ".join(one.due)})</span>' if one.due else ""
         rechecks.append(f'<li><span class="box"></span>{safe(one.text)}{due}</li>')
     numbers = "\n".join(f"<tr><td>{safe(n.name)}</td><td>{safe(n.value)}</td></tr>" for n in card.numbers)
+    numbers = numbers or f"<tr><td>{_NO_NUMBERS}</td></tr>"
     signs = "\n".join(f'<tr><td>{row}</td><td><span class="line">&nbsp;</span></td></tr>' for row in card.sign_off)
     warn = "\n".join(f'<p class="note">{safe(text)}</p>' for text in notes(card))
     cautions = "\n".join(f'<div class="caution">Caution: {safe(text)}</div>' for text in card.cautions)

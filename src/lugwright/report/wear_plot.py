@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from lugwright.report.lines import printable
 from lugwright.report.render import CannotDraw, write_whole
-from lugwright.report.wear_text import hours_words
+from lugwright.report.wear_text import hours_words, level_words, range_words
 
 if TYPE_CHECKING:
     from lugwright.readings.wear_forecast import Forecast
@@ -111,8 +111,7 @@ def _end(one: Forecast) -> float:
 def _caption(one: Forecast) -> str:
     if one.life.hours is None:
         return "no wear can be told from these readings yet"
-    ends = f"{hours_words(one.life.low)} to {hours_words(one.life.high)}"
-    return f"{hours_words(one.life.hours)} left ({one.level * 100:.0f} %: {ends})"
+    return f"{hours_words(one.life.hours)} left ({level_words(one.level)}: {range_words(one)})"
 
 
 def _mark(x: float, y: float, outlier: bool, used: bool) -> str:
@@ -156,7 +155,12 @@ def draw_wear(svg: str, target: Path) -> str:
         write_whole(beside, svg.encode())
         why = "no SVG converter (rsvg-convert) was found"
         return f"{target.name} was not drawn: {why}. The picture was written to {beside}"
-    done = subprocess.run([converter, "-z", "2"], input=svg.encode(), capture_output=True, check=False, timeout=60)
+    try:
+        done = subprocess.run([converter, "-z", "2"], input=svg.encode(), capture_output=True, check=False, timeout=60)
+    except subprocess.TimeoutExpired:
+        raise CannotDraw("the SVG converter did not come to an end; ask for .svg instead") from None
+    except OSError as problem:
+        raise CannotDraw(f"the SVG converter cannot be run: {problem.strerror or problem}") from None
     if done.returncode or not done.stdout:
         raise CannotDraw("the SVG converter failed")
     write_whole(target, done.stdout)

@@ -14,9 +14,12 @@ from typing import Literal
 #: Coarse pitch in mm by size. Source: ISO 261.
 PITCH = {5: 0.8, 6: 1.0, 8: 1.25, 10: 1.5, 12: 1.75, 14: 2.0, 16: 2.0, 18: 2.5, 20: 2.5, 22: 2.5, 24: 3.0, 27: 3.0,
          30: 3.5, 33: 3.5, 36: 4.0, 39: 4.0}  # fmt: skip
-#: Proof stress in MPa by class; 8.8 differs above 16 mm. Source: ISO 898-1.
-PROOF = {"4.6": 225.0, "5.8": 380.0, "8.8": 580.0, "10.9": 830.0, "12.9": 970.0}
+#: Proof stress in MPa by class; 8.8 differs above 16 mm. Source: ISO 898-1 (4.8, 5.6, 6.8 and 9.8 from memory).
+PROOF = {"4.6": 225.0, "4.8": 310.0, "5.6": 280.0, "5.8": 380.0, "6.8": 440.0, "8.8": 580.0, "9.8": 650.0,
+         "10.9": 830.0, "12.9": 970.0}  # fmt: skip
 PROOF_8_8_LARGE = 600.0
+#: Largest size of class 9.8. Source: ISO 898-1, from memory.
+MOST_9_8 = 16
 #: Torque coefficients: oiled, and clean and dry.
 OILED, DRY = 0.14, 0.20
 #: Share of the proof load a torque may reach. common practice: 70 to 75 %.
@@ -53,6 +56,8 @@ class Bolt:
             raise NoSuchBolt(f"there is no class {klass}; one of {', '.join(PROOF)}")
         if size not in PITCH:
             raise NoSuchBolt(f"M{size} is not in the table; one of {', '.join(f'M{one}' for one in PITCH)}")
+        if klass == "9.8" and size > MOST_9_8:
+            raise NoSuchBolt(f"class 9.8 is made up to M{MOST_9_8} only, so M{size} is another class")
         own = float(pitch) if pitch else PITCH[size]
         if not 0 < own <= PITCH[size]:
             raise NoSuchBolt(f"M{size} has no pitch of {own:g} mm; coarse is {PITCH[size]:g} mm, fine is less")
