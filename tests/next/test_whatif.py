@@ -74,8 +74,13 @@ def test_nothing_changes_when_the_state_is_what_it_was() -> None:
         ("lug-face-scuff@front-right/inboard", "no state is given"),
         ("lug-face-scuff@left/inboard=seen", "not noted at left"),
         ("lug-face-scuff@nowhere=seen", "is not a place"),
-        ("hub-hot@front-left=maybe", "no state is given"),
-        ("", "no state is given"),
+        ("hub-hot@front-left=maybe", "'maybe' is not a state"),
+        ("hub-hot@front-left=", "'' is not a state"),
+        ("", "no sign is given"),
+        ("=seen", "no sign is given"),
+        ("slope-work=left-uphill", "lugwright compare"),
+        ("slope-work", "not a sign"),
+        ("lug-clearance@front-right=absent", "belt-off-centre-coast"),
     ],
 )
 def test_a_finding_that_cannot_be_asked_about_is_refused_in_words(asked: str, said: str) -> None:
@@ -87,6 +92,30 @@ def test_a_finding_that_cannot_be_asked_about_is_refused_in_words(asked: str, sa
 def test_two_states_for_one_finding_are_refused() -> None:
     with pytest.raises(UnusableInput, match="two states"):
         what_if(example("signs-only"), shipped(), ["hub-hot@front-left=seen", "hub-hot@front-left=absent"])
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ["lug-side-hot@front-right/outboard=seen"],
+        ["lug-side-hot@rear-left/inboard=seen", "lug-side-hot@rear-left/outboard=seen"],
+    ],
+)
+def test_a_difference_between_sides_is_not_put_on_both_of_them(asked: list[str]) -> None:
+    with pytest.raises(UnusableInput, match="cannot be seen on both sides"):
+        what_if(example("one-unit-off-line"), shipped(), asked)
+
+
+def test_a_difference_between_sides_can_be_moved_to_the_other_one() -> None:
+    asked = ["lug-side-hot@front-right/outboard=seen", "lug-side-hot@front-right/inboard=absent"]
+    found = what_if(example("one-unit-off-line"), shipped(), asked)
+    assert [one.after for one in found.asked] == ["seen", "absent"]
+
+
+def test_a_case_without_findings_has_none_to_put_otherwise() -> None:
+    found = flips(written("", "two-track", "friction"), shipped())
+    assert (found.size, found.tried) == (0, 0)
+    assert any("no finding" in note.lower() for note in found.notes)
 
 
 def test_many_variants_at_once_are_each_what_a_case_of_its_own_gives() -> None:

@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from walk import ROOT, shipped
 
@@ -21,6 +21,7 @@ from lugwright.walkround.save import load, save
 EXAMPLES = sorted((ROOT / "examples").glob("*.yaml"))
 
 
+@settings(deadline=None)
 @given(st.text(st.characters(codec="utf-8", exclude_categories=("C", "Zl", "Zp")), min_size=1, max_size=40))
 def test_any_text_comes_back_as_it_was_apart_from_blanks(text: str) -> None:
     flat = " ".join(text.split())
@@ -128,6 +129,7 @@ def test_comments_of_what_is_taken_out_are_kept_at_the_end() -> None:
     assert after[-3:] == ["# seen in the rain", "# photo 3", "# the end"]
 
 
+@settings(deadline=None)
 @given(st.data())
 def test_no_comment_is_lost_and_a_written_case_is_written_the_same_again(data: st.DataObject) -> None:
     lines = [line for line in NOTED.splitlines() if not line.lstrip().startswith("#")]

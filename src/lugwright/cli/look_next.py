@@ -31,5 +31,6 @@ def next_command(
         return
     from lugwright.report.lines import write
     from lugwright.report.next_text import next_lines
+    from lugwright.summing_up import COMMON_CAUTION
 
-    write(next_lines(plan))
+    write(next_lines(plan, rulebase, COMMON_CAUTION))

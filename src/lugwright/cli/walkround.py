@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import io
+import os
 import re
 import sys
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
 from lugwright.cli.shared import RulesFolders, load_rules
 from lugwright.issues import Issue, Spot, UnusableInput
+
+if TYPE_CHECKING:
+    from lugwright.rulebase.load import RuleBase
+
+#: What may still be missing from a case that is gone on with.
+STILL_ASKED = ("a case needs", "a machine needs")
 
 
 def walkround_command(
@@ -26,16 +34,36 @@ def walkround_command(
     """
     path = case or Path("case.yaml")
     rulebase = load_rules(rules)
-    from lugwright.casefile.load import load_case
-    from lugwright.walkround.save import load
+    from lugwright.report.lines import printable
+    from lugwright.walkround.save import foresee_saving, load
     from lugwright.walkround.terminal import talk
 
-    if not path.parent.is_dir():
-        why = "every answer is saved at once, so there must be a place for it"
-        raise UnusableInput([Issue(Spot(str(path)), "no-folder", "its folder does not exist", why)])
+    foresee_saving(path)
     draft = load(path)
-    if draft.layout and draft.drive and draft.data.get("case"):
-        load_case(path, rulebase)  # what a person wrote must be a sound case before it is gone on with
-    elif not draft.data and re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", path.stem):
+    if draft.data:
+        _foresee_case(path, rulebase)
+    elif re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", path.stem):
         draft = draft.put("case", path.stem)
-    talk(path, draft, rulebase, sys.stdin, sys.stdout, echo=not sys.stdin.isatty())
+    if isinstance(sys.stdin, io.TextIOWrapper):  # what is not text is refused like any other answer
+        sys.stdin.reconfigure(errors="surrogateescape")
+    try:
+        talk(path, draft, rulebase, sys.stdin, sys.stdout, echo=not sys.stdin.isatty())
+    except KeyboardInterrupt:  # while the next question is being worked out
+        typer.echo(f"\nSaved. To go on from here:\n  lugwright walkround {printable(str(path))}")
+    except OSError as problem:  # the screen cannot be written to; what was answered is saved
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if not isinstance(problem, BrokenPipeError):  # which is no fault: nobody reads on, as with `| head`
+            what = f"cannot be written: {problem.strerror or problem}"
+            raise UnusableInput([Issue(Spot("standard output"), "cannot-write", what)]) from None
+
+
+def _foresee_case(path: Path, rulebase: RuleBase) -> None:
+    """Refuse what a person wrote wrongly before it is gone on with; what is only missing is asked for."""
+    from lugwright.casefile.load import load_case
+
+    try:
+        load_case(path, rulebase)
+    except UnusableInput as problem:
+        wrong = [one for one in problem.issues if one.code != "missing-key" or not one.what.startswith(STILL_ASKED)]
+        if wrong:
+            raise UnusableInput(wrong) from None

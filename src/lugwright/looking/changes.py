@@ -46,12 +46,22 @@ def read_changes(texts: Sequence[str], case: CaseRecord, rulebase: RuleBase) -> 
 
 
 def _read(text: str, case: CaseRecord, rulebase: RuleBase) -> tuple[Key, str]:
-    head, equals, said = text.rpartition("=")
-    state = SAID.get(said.strip(), said.strip())
-    if not equals or state not in STATES:
-        raise ValueError(f"no state is given\nwrite {(head or text).strip()}=seen, =absent or =unknown")
+    head, equals, said = text.rpartition("=") if "=" in text else (text, "", "")
+    state = SAID.get(said.strip().lower(), said.strip().lower())
     name, _, where = head.strip().partition("@")
     name = rulebase.aliases.get(name, name)
+    if not name:
+        raise ValueError("no sign is given\nwrite SIGN@PLACE=STATE, for instance hub-hot@front-left=absent")
+    if name in rulebase.context:
+        copy = "change it in a copy of the case, then `lugwright compare` sets the two cases against each other"
+        raise ValueError(f"'{name}' is a question about the machine and its work, not a sign\n{copy}")
+    if name in rulebase.checks and name not in rulebase.symptoms:
+        signs = ", ".join(rulebase.checks[name].decides) or "none"
+        raise ValueError(f"'{name}' is a check, not a sign\nname a sign that it decides instead: {signs}")
+    if equals and state not in STATES:
+        raise ValueError(f"'{said.strip()}' is not a state\nwrite {head.strip()}=seen, =absent or =unknown")
+    if not equals:
+        raise ValueError(f"no state is given\nwrite {head.strip()}=seen, =absent or =unknown")
     if name not in rulebase.symptoms:
         hint = did_you_mean(name, nearest(name, rulebase.symptoms)) or "lugwright rules list symptoms prints them all"
         raise ValueError(f"there is no symptom '{name}'\n{hint}")
@@ -64,6 +74,24 @@ def _read(text: str, case: CaseRecord, rulebase: RuleBase) -> tuple[Key, str]:
         choices = ", ".join(f"{name}@{one.key}" if one.key != "machine" else name for one in places)
         raise ValueError(f"'{name}' is not noted at {place.words}\none of: {choices}")
     return (name, place), state
+
+
+def refuse_both_sides(wanted: Wanted, now: Wanted, rulebase: RuleBase) -> None:
+    """Refuse a difference between two sides that would be seen on both, as a case file is refused that says so.
+
+    now: the states without the change. Raises UnusableInput.
+    """
+    then = {**now, **wanted}
+    issues = []
+    for (name, place), state in wanted.items():
+        side = {"inboard": "outboard", "outboard": "inboard"}.get(place.side, "")
+        other = replace(place, side=side)
+        if state == "seen" and side and rulebase.symptoms[name].directed and then.get((name, other)) == "seen":
+            what = f"'{name}' on {place.unit} cannot be seen on both sides: it is a difference between the two"
+            hint = f"ask for {name}@{other.key}=absent as well"
+            issues.append(Issue(Spot(f"{name}@{place.key}=seen"), "cannot-ask", what, WHY, hint))
+    if issues:
+        raise UnusableInput(issues)
 
 
 def states(concluded: Conclusions) -> dict[Key, str]:

@@ -191,7 +191,9 @@ class _Search:
         notes = []
         if self.light:
             notes.append(f"{self.light} signs that are common on a sound machine were set aside for the search.")
-        if size == 0:
+        if not self.tried:
+            notes.append("No finding that bears on a cause is noted in this case, so there is none to put otherwise.")
+        elif size == 0:
             notes.append(f"No set of up to {LARGEST} changes that was tried gives another first cause.")
         elif size > 1 and not exact:
             notes.append("Sets of this size were formed of the changes that weigh most; a smaller one may exist.")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lugwright.diagnosis import Diagnosis, FindingShown, StepShown
-from lugwright.looking.changes import change_shown, changed_case, read_changes, states
+from lugwright.looking.changes import change_shown, changed_case, read_changes, refuse_both_sides, states
 from lugwright.looking.insight import SOUND_WORDS, insight
 from lugwright.places import place_from_key
 from lugwright.prospects import Change, RankChange, StepChange, WhatIf
@@ -30,6 +30,7 @@ def what_if(case: CaseRecord, rulebase: RuleBase, asked: Sequence[str]) -> WhatI
     wanted = read_changes(asked, case, rulebase)
     seen = insight(case, rulebase)
     now = states(seen.concluded)
+    refuse_both_sides(wanted, now, rulebase)
     other, aside = changed_case(case, seen.concluded, wanted)
     before, after = triage(case, rulebase), triage(other, rulebase)
     notes = []

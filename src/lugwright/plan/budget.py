@@ -8,7 +8,7 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Ground
-from lugwright.belief.looks import affordable, joint_looks
+from lugwright.belief.looks import MOST_JOINED, affordable, joint_looks, variants_of
 from lugwright.plan.candidates import Candidate, Task
 from lugwright.plan.next_checks import LEAST_BITS, TOLERANCE, WORK, Weighed, shown
 from lugwright.prospects import Batch
@@ -16,11 +16,13 @@ from lugwright.prospects import Batch
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
 
-#: Checks among which sets are formed, and the most checks of one set that are weighed jointly.
+#: Checks among which sets are formed, and the most checks of one set that are all weighed jointly.
 AMONG = 8
 TOGETHER = 4
-#: Beyond that, checks are added one at a time, each with what it tells beside those already chosen.
+#: Checks of a set that grows one check at a time, and the signs for which it may stand.
 MOST = 6
+#: Predicted nanoseconds for letting sets grow.
+GROWTH = 6.0e8
 
 
 @dataclass(frozen=True)
@@ -32,8 +34,10 @@ class _Set:
 def best_batch(weighed: Weighed, minutes: float, ground: Ground, rulebase: RuleBase) -> Batch:
     """The checks that together are expected to tell most within some minutes.
 
-    Each check stands in its set for its most telling sign, so a gain is at least what is printed. Sets of up to 4 of
-    the 8 best checks are all weighed jointly; a larger set grows from the best of them, one check at a time.
+    All sets of up to 4 of the 8 best checks are weighed, each check by its most telling sign. Beside them, sets grow
+    one check at a time: from the check that tells most, from the one that tells most for each minute, and from the
+    best of those sets. So a gain is at least what is printed, and minutes that are left over are used as long as a
+    further check tells something and the work allows to weigh it.
     """
     pool = _pool(weighed, minutes)
     most = affordable(ground.network, weighed.evidence, WORK)
@@ -41,27 +45,18 @@ def best_batch(weighed: Weighed, minutes: float, ground: Ground, rulebase: RuleB
     while len(sets) > most and pool:
         pool = pool[:-1]
         sets = [one for one in _sets(pool) if weighed.choice.minutes(one.tasks) <= minutes]
-    best, gain, tried = _Set((), ()), 0.0, 0
+    best, gain = _Set((), ()), 0.0
     looked = _gains(sets, weighed, ground)
-    tried += len(sets)
-    for one in sets:
-        if _better(one, looked[one], best, gain, weighed):
-            best, gain = one, looked[one]
-    while len(best.tasks) >= TOGETHER and len(best.tasks) < MOST:
-        grown = [
-            _Set((*best.tasks, one.task), (*best.signs, one.signs[0]))
-            for one in pool
-            if one.task not in best.tasks and one.signs[0] not in best.signs
-        ]
-        grown = [one for one in grown if weighed.choice.minutes(one.tasks) <= minutes]
-        if not grown or (len(grown) << len(best.signs)) > most:
-            break
-        looked = _gains(grown, weighed, ground)
-        tried += len(grown)
-        more = max(grown, key=lambda one: (round(looked[one], 9), -weighed.choice.minutes(one.tasks)))
-        if looked[more] < gain + LEAST_BITS:
-            break
-        best, gain = more, looked[more]
+    for one, bits in looked.items():
+        if _better(one, bits, best, gain, weighed):
+            best, gain = one, bits
+    starts = ((_Set((), ()), 0.0, False), (_Set((), ()), 0.0, True), (best, gain, False))
+    for start, told, for_each_minute in starts:
+        for one, bits in _grown(start, told, pool, minutes, weighed, ground, for_each_minute).items():
+            looked[one] = max(bits, looked.get(one, 0.0))
+            if _better(one, bits, best, gain, weighed):
+                best, gain = one, bits
+    tried = len({frozenset(one.tasks) for one in looked})
     order = [task for one in pool for task in (one.task,) if task in best.tasks]
     placed = weighed.choice.with_first(order)
     return Batch(
@@ -88,7 +83,7 @@ def _pool(weighed: Weighed, minutes: float) -> list[Candidate]:
     rows = [
         weighed.choice.candidates[task]
         for task, look in weighed.best.items()
-        if look.gain_bits >= LEAST_BITS and weighed.choice.minutes([task]) <= minutes
+        if task in weighed.worthy and weighed.choice.minutes([task]) <= minutes
     ]
     rows.sort(
         key=lambda one: (
@@ -118,6 +113,65 @@ def _gains(sets: list[_Set], weighed: Weighed, ground: Ground) -> dict[_Set, flo
     return {
         one: max(bits[tuple(sorted(one.signs))], *(weighed.best[task].gain_bits for task in one.tasks)) for one in sets
     }
+
+
+def _grown(
+    start: _Set,
+    gain: float,
+    pool: list[Candidate],
+    minutes: float,
+    weighed: Weighed,
+    ground: Ground,
+    for_each_minute: bool,
+) -> dict[_Set, float]:
+    """Sets that grow one check at a time, with what each of them tells.
+
+    The first check stands for its few most telling signs, every further one for its most telling sign. A set tells no
+    less than the one it grew from.
+    """
+
+    def rate(task: Task, bits: float, before: float) -> float:
+        more = weighed.choice.minutes([*tasks, task]) - before
+        return round(bits / max(more, 1.0), 9) if for_each_minute else round(bits, 9)
+
+    found: dict[_Set, float] = {}
+    room = affordable(ground.network, weighed.evidence, GROWTH)
+    tasks, signs = start.tasks, start.signs
+    while len(tasks) < MOST:
+        used = weighed.choice.minutes(tasks)
+        steps: list[tuple[float, Task, tuple[int, ...], float]] = []
+        if not tasks:
+            steps = [
+                (rate(one.task, weighed.best[one.task].gain_bits, used), one.task, weighed.best[one.task].signs,
+                 weighed.best[one.task].gain_bits)
+                for one in pool
+            ]  # fmt: skip
+        elif len(signs) < MOST_JOINED:
+            others = [
+                (one.task, sign)
+                for one in pool
+                if one.task not in tasks and weighed.choice.minutes([*tasks, one.task]) <= minutes
+                for sign in [next((sign for sign in one.signs if sign not in signs), None)]
+                if sign is not None
+            ]
+            known = variants_of(ground.network, signs)  # shared by all of them
+            room -= known + sum(variants_of(ground.network, (*signs, sign)) - known for _, sign in others)
+            if room >= 0 and others:
+                looks = joint_looks(
+                    ground.network, weighed.evidence, [(*signs, sign) for _, sign in others], rows=weighed.counted,
+                    tolerance=TOLERANCE,
+                )  # fmt: skip
+                steps = [
+                    (rate(task, look.gain_bits - gain, used), task, look.signs, look.gain_bits)
+                    for (task, _), look in zip(others, looks, strict=True)
+                    if look.gain_bits >= gain + LEAST_BITS
+                ]
+        if not steps:
+            break
+        _, task, signs, gain = max(steps, key=lambda one: one[0])
+        tasks = (*tasks, task)
+        found[_Set(tasks, signs)] = gain
+    return found
 
 
 def _better(one: _Set, gain: float, best: _Set, most: float, weighed: Weighed) -> bool:

@@ -51,6 +51,7 @@ class Weighed:
 
     rows:  the checks worth doing, best first, each after what it needs. best: the look of each check worked out.
     counted: rows of the causes whose uncertainty counts; before: what the findings they are weighed on say now.
+    worthy:  the tasks that tell enough, and once the answer is settled have a fair chance of turning it.
     skipped: checks that could be done and that the work limit left unweighed; light: seen signs set aside for it.
     """
 
@@ -60,6 +61,7 @@ class Weighed:
     evidence: Evidence
     counted: IntArray
     before: FloatArray
+    worthy: frozenset[Task]
     skipped: tuple[str, ...]
     light: int
 
@@ -121,22 +123,26 @@ def weighed_checks(
             for one, other in (pair, pair[::-1]):
                 rate[one.task] = max(rate[one.task], together)
                 shared[one.task] = (*shared.get(one.task, ()), other.check)
-    worthy = [one for one in chosen if _gain(best, one) >= LEAST_BITS]
-    if max(before[counted].max(initial=0.0), judgement.no_fault) >= SETTLED:
-        worthy = [one for one in worthy if _turns(best[one.task], before, counted) >= TURNS]
+    settled = max(before[counted].max(initial=0.0), judgement.no_fault) >= SETTLED
+    telling = {
+        task
+        for task, look in best.items()
+        if look.gain_bits >= LEAST_BITS and (not settled or _turns(look, before, counted) >= TURNS)
+    }
+    worthy = [one for one in chosen if one.task in telling]
     worthy.sort(key=lambda one: (-round(rate[one.task], 6), *_rank(0.0, one.alone, one)[1:]))
     placed = options.with_first(one.task for one in worthy)
-    rows: dict[str, NextCheck] = {}
-    for task in placed:
-        row = shown(options.candidates[task], best.get(task), rulebase, ground, before, shared.get(task, ()), worthy)
-        rows.setdefault(row.check, row)
     return Weighed(
-        rows=tuple(rows.values()),
+        rows=tuple(
+            shown(options.candidates[task], best.get(task), rulebase, ground, before, shared.get(task, ()), worthy)
+            for task in placed
+        ),
         choice=options,
         best=best,
         evidence=light,
         counted=counted,
         before=before,
+        worthy=frozenset(telling),
         skipped=tuple(one.check for one in once[len(chosen) :]),
         light=len(evidence.seen) - len(light.seen),
     )
@@ -195,6 +201,7 @@ def shown(
         gain_bits=round(look.gain_bits, 6) if look else 0.0,
         gain_is="exact" if len(one.signs) <= len(keys) else "at-least",
         risk=one.risk,
+        cautions=entry.cautions,
         asks=" ".join(f"{_named(key, rulebase)}?" for key in keys) or f"needed before: {'; '.join(for_these)}",
         signs=tuple(ground.network.signs[sign] for sign in (look.signs if look else ())),
         needs=entry.needs,

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from lugwright.diagnosis import NextCheck
 from lugwright.prospects import NextPlan, Standing
 from lugwright.report.lines import Line
 from lugwright.report.text import VERDICTS, nothing_to_check, percent, steadiness_words
 
+if TYPE_CHECKING:
+    from lugwright.rulebase.load import RuleBase
+
 #: Left-out checks that are named one by one.
 NAMED = 6
 
 
-def next_lines(plan: NextPlan) -> Iterator[Line]:
-    """The whole plan as lines."""
+def next_lines(plan: NextPlan, rulebase: RuleBase, caution: str) -> Iterator[Line]:
+    """The whole plan as lines. What protects a person stands before the check that needs it.
+
+    caution: what is said before any check at all.
+    """
     yield Line(f"{plan.case}   {plan.machine}", tone="strong")
     yield Line(plan.rulebase.words, tone="faint")
     yield Line()
@@ -29,8 +36,10 @@ def next_lines(plan: NextPlan) -> Iterator[Line]:
         yield Line(steadiness_words(plan.steadiness), indent=3)
     yield Line()
     yield Line(f"Look next    (uncertainty now {plan.uncertainty_bits:.2f} bits)", tone="head")
+    if plan.checks or (plan.batch and plan.batch.checks):
+        yield Line(caution, indent=2, label="!", label_width=2)
     for number, check in enumerate(plan.checks, 1):
-        yield from check_lines(check, plan, f"{number}")
+        yield from check_lines(check, plan, f"{number}", rulebase)
     if not plan.checks:
         yield Line(nothing_to_check(plan.now[0].probability), indent=2)
     if plan.batch:
@@ -40,10 +49,9 @@ def next_lines(plan: NextPlan) -> Iterator[Line]:
         for number, check in enumerate(one.checks, 1):
             yield Line(f"{check.name}: {check.place_words}", indent=2, label=f"{number}", label_width=3)
         if one.checks:
-            yield Line(
-                f"together at least {one.gain_bits:.2f} bits, the best of {one.tried} sets; a set-up counts once",
-                indent=5, tone="faint",
-            )  # fmt: skip
+            count = f", the best of the {one.tried} sets that were weighed" if one.tried > 1 else ""
+            told = f"together at least {one.gain_bits:.2f} bits{count}; a set-up counts once"
+            yield Line(told, indent=5, tone="faint")
         else:
             yield Line("No check worth its time fits into that.", indent=2)
     if plan.left_out or plan.notes:
@@ -59,12 +67,14 @@ def standing_lines(now: tuple[Standing, ...]) -> Iterator[Line]:
         yield Line(one.words, label=f"{number}", label_width=3, right=right)
 
 
-def check_lines(check: NextCheck, plan: NextPlan, label: str) -> Iterator[Line]:
-    """One check: minutes, what it asks, what it needs, what each outcome would do."""
+def check_lines(check: NextCheck, plan: NextPlan, label: str, rulebase: RuleBase) -> Iterator[Line]:
+    """One check: minutes, cautions, what it asks and needs, what must be so before it, what each outcome would do."""
     yield Line(
         f"{check.name}: {check.place_words}{plan.rulebase.mark('checks', check.check)}",
         label=label, label_width=3, tone="strong", right=f"{check.minutes:g} min",
     )  # fmt: skip
+    for text in rulebase.checks[check.check].cautions:
+        yield Line(text, indent=3, label="!", label_width=7)
     if check.gain_bits:
         least = "at least " if check.gain_is == "at-least" else ""
         count = f", counting its {len(check.signs)} most telling signs" if least else ""
@@ -73,10 +83,14 @@ def check_lines(check: NextCheck, plan: NextPlan, label: str) -> Iterator[Line]:
     yield Line(check.asks, indent=3, label="asks", label_width=7)
     if check.needs:
         yield Line("; ".join(check.needs), indent=3, label="needs", label_width=7)
+    if check.preconditions:
+        yield Line("; ".join(check.preconditions), indent=3, label="before", label_width=7)
     if check.after:
-        yield Line("; ".join(check.after), indent=3, label="after", label_width=7)
+        names = (rulebase.checks[name].name for name in check.after)
+        yield Line("; ".join(names), indent=3, label="after", label_width=7)
     if check.share_set_up:
-        text = f"its set-up ({check.set_up_minutes:g} min) also serves {', '.join(check.share_set_up)}"
+        names = (rulebase.checks[name].name for name in check.share_set_up)
+        text = f"its set-up ({check.set_up_minutes:g} min) also serves: {'; '.join(names)}"
         yield Line(text, indent=3, label="share", label_width=7)
     leader = plan.now[0].cause
     for outcome in check.outcomes:

@@ -70,7 +70,8 @@ def flips_lines(one: Flips) -> Iterator[Line]:
             )  # fmt: skip
     else:
         yield Line("The first place stands", tone="head")
-    for note in (*one.notes, f"{one.tried} changed cases were weighed."):
+    count = "1 changed case was weighed." if one.tried == 1 else f"{one.tried} changed cases were weighed."
+    for note in (*one.notes, count):
         yield Line(note, indent=2, tone="faint")
 
 

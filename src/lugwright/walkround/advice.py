@@ -18,6 +18,7 @@ from lugwright.issues import UnusableInput
 from lugwright.looking.insight import SOUND_WORDS, Insight
 from lugwright.places import Place, axle_of, place_from_key
 from lugwright.plan.next_checks import ONE_PASS, weighed_checks
+from lugwright.plan.verdict import verdict
 from lugwright.summing_up import NO_FAULT, ranked_causes, refused, undecided
 from lugwright.triage import extents_seen, known_signs, rate_changes
 from lugwright.walkround.draft import Draft, as_text
@@ -26,11 +27,13 @@ from lugwright.walkround.question import Question, Stop
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.chaining.engine import Engine
-    from lugwright.diagnosis import NextCheck
+    from lugwright.diagnosis import NextCheck, Reason, Undecided
     from lugwright.rulebase.load import RuleBase
 
 #: From this on, a first place without a rival is settled.
 SETTLED = 0.8
+#: From this on, another cause is named beside a settled one.
+BESIDE = 0.3
 #: Share of the weight that may be left out while a question is chosen.
 TOLERANCE = 1e-4
 CHECK_CHOICES = (("done", "it is done; now tell what it showed"), ("later", "it cannot be done now"))
@@ -48,20 +51,32 @@ class Advice:
         self.rulebase = rulebase
         self._engines: dict[str, Engine] = {}
         self._concluded = lru_cache(maxsize=8)(self._conclude)
+        self._names = {key: one.name for kind in (rulebase.symptoms, rulebase.checks) for key, one in kind.items()}
         self._network: tuple[object, Ground] | None = None
 
     def refusal(self, draft: Draft) -> str:
         """Why a draft cannot be a case, in a sentence; nothing where it can."""
         try:
-            self._concluded(as_text(draft))
+            self._concluded(_case_text(draft))
         except UnusableInput as problem:
             first = problem.issues[0]
             return first.what + (f"; {first.hint}" if first.hint else "")
         return ""
 
+    def warnings(self, draft: Draft) -> tuple[Reason, ...]:
+        """What stops the machine or limits its use by what is written so far, the most severe first.
+
+        None while the machine itself is not known yet, and where the findings cannot be a case.
+        """
+        if not draft.is_machine or self.refusal(draft):
+            return ()
+        _, concluded = self._concluded(_case_text(draft))
+        ruling = verdict(concluded, self._names)
+        return tuple(one for one in ruling.reasons if one.action != "keep-running")
+
     def open_signs(self, draft: Draft, check: str, place: Place) -> tuple[tuple[str, Place], ...]:
         """The signs a check settles at a place and that are not known yet."""
-        case, concluded = self._concluded(as_text(draft))
+        case, concluded = self._concluded(_case_text(draft))
         known = {(one.symptom, one.place) for one in concluded.findings}
         return tuple(
             (name, at)
@@ -78,6 +93,7 @@ class Advice:
         asked = {one.removeprefix("check/") for one in skipped}
         rows = [row for row in weighed.rows if row.check not in asked and f"{row.check}/{_key(row)}" not in asked]
         rows = [row for row in rows if not asked & set(row.after)]
+        later = [row for row in weighed.rows if row.check in asked]
         ranked = ranked_causes(seen.judgement, self.rulebase)
         open_question = undecided(ranked, seen.judgement.no_fault, weighed.rows, self.rulebase)
         aside = (
@@ -86,27 +102,41 @@ class Advice:
             else ()
         )
         now = tuple(f"{one.words}: {one.word}, {percent(one.probability)}" for one in seen.standings(3))
+        put_off = (
+            (
+                f"Put off: {'; '.join(f'{row.name}, {row.place_words} ({row.minutes:g} min)' for row in later)}. "
+                "Asked again when the walk-round is started the next time.",
+            )
+            if later
+            else ()
+        )
         first = seen.standings(1)[0]
         if first.probability >= SETTLED and open_question is None:
-            told = (
-                f"Settled: {first.words} is {first.word} ({percent(first.probability)}), and nothing stands beside it."
-            )
-            return Stop("settled", (told, *aside))
+            beside = [one for one in seen.standings(4)[1:] if one.probability >= BESIDE]
+            told = f"Settled: {first.words} is {first.word} ({percent(first.probability)})"
+            told += ", and nothing stands beside it." if not beside else ". Causes can act together; beside it:"
+            rest = (f"{one.words}: {one.word}, {percent(one.probability)}" for one in beside)
+            return Stop("settled", (told, *rest, *aside))
         if rows:
             return self._question(rows[0], now, aside)
         if open_question is not None:
             between = " / ".join(self._words(key) for key in open_question.between)
-            check = open_question.check_name or "no check is known that splits them"
-            how = f" {open_question.how}" if open_question.how else ""
-            return Stop("undecided", (f"Undecided between {between}.", f"To split them: {check}.{how}", *now, *aside))
-        return Stop("nothing-left", ("No check is left that is worth its time.", *now, *aside))
+            split = [f"Undecided between {between}.", f"To split them: {_split_words(open_question)}"]
+            split += [
+                f"Not now: {one.why}."
+                for one in weighed.choice.left_out
+                if one.check == open_question.check and not one.where
+            ]
+            return Stop("undecided", (*split, *put_off, *now, *aside))
+        none = "No check is left that is worth its time" + (", apart from what was put off." if later else ".")
+        return Stop("nothing-left", (none, *put_off, *now, *aside))
 
     def insight(self, draft: Draft) -> tuple[Insight, int]:
         """The case worked out within the work limit, and how many seen signs were set aside for that.
 
         Raises UnusableInput when the findings cannot hold together.
         """
-        case, concluded = self._concluded(as_text(draft))
+        case, concluded = self._concluded(_case_text(draft))
         ground = self._ground(case, concluded)
         seen, absent = known_signs(concluded)
         full = evidence_of(ground, seen, absent)
@@ -152,10 +182,13 @@ class Advice:
         for one in row.outcomes:
             moved = f"{one.moves_words} {percent(one.moves_from)} -> {percent(one.moves_to)}"
             why.append(f"If {one.result} ({percent(one.probability)}): {moved}")
-        helps = [f"Needs: {'; '.join(entry.needs)}"] if entry.needs else []
-        helps += [f"Before: {text}" for text in entry.preconditions]
-        helps += [f"Caution: {text}" for text in entry.cautions]
+        if entry.needs:
+            why.append(f"Needs: {'; '.join(entry.needs)}")
+        why += [f"Before: {text}" for text in entry.preconditions]
+        why += [f"Caution: {text}" for text in entry.cautions]  # before the person says that it is done
+        helps = [f"Caution: {text}" for text in entry.cautions]
         helps += [f"{number}. {text}" for number, text in enumerate(entry.steps, 1)]
+        helps.append("One bit is what an even yes-or-no question tells when it is answered.")
         return Question(
             f"check/{row.check}/{_key(row)}",
             "What still matters",
@@ -170,6 +203,20 @@ class Advice:
             return SOUND_WORDS
         name, _, where = key.partition("@")
         return f"{self.rulebase.causes[name].name} ({place_from_key(where).words})"
+
+
+def _case_text(draft: Draft) -> str:
+    """What a draft holds as a case, without what was asked so far."""
+    return as_text(Draft(draft.data))
+
+
+def _split_words(open_question: Undecided) -> str:
+    """The check that splits what cannot be told apart, and how it does it."""
+    if not open_question.check_name:
+        return "no check is known that does it."
+    name = open_question.check_name if open_question.check_name[-1] in "?!." else f"{open_question.check_name}."
+    how = open_question.how[:1].upper() + open_question.how[1:]
+    return f"{name} {how}".rstrip()
 
 
 def _key(row: NextCheck) -> str:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from lugwright.places import Place
 from lugwright.walkround.draft import Draft
 from lugwright.walkround.question import Question, Stop
+
+if TYPE_CHECKING:
+    from lugwright.diagnosis import Reason
 
 Key = tuple[str, Place]
 
@@ -19,6 +22,9 @@ class Adviser(Protocol):
 
     def open_signs(self, draft: Draft, check: str, place: Place) -> tuple[Key, ...]:
         """The signs a check settles at a place and that are not known yet."""
+
+    def warnings(self, draft: Draft) -> tuple[Reason, ...]:
+        """What stops the machine or limits its use by what is written so far, the most severe first."""
 
     def refusal(self, draft: Draft) -> str:
         """Why a draft cannot be a case, in a sentence; nothing where it can."""

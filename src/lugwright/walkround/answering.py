@@ -10,7 +10,7 @@ from lugwright.quantities import QuantityError, parse
 from lugwright.walkround import parts
 from lugwright.walkround.adviser import Adviser
 from lugwright.walkround.draft import Draft
-from lugwright.walkround.question import NotUnderstood, Question, chosen, pick
+from lugwright.walkround.question import NUMBER, NotUnderstood, Question, chosen, pick
 from lugwright.walkround.signs import Signs
 
 if TYPE_CHECKING:
@@ -39,6 +39,13 @@ class Answering:
         return self._settled(after)
 
     def _answer_machine(self, draft: Draft, question: Question, name: str, said: str) -> Draft:
+        after = self._machine(draft, question, name, said)
+        problem = self.adviser.refusal(after) if after.is_machine and after.data.keys() - {"case", "machine"} else ""
+        if problem:
+            raise NotUnderstood(f"that does not fit what is written down already: {problem}")
+        return after
+
+    def _machine(self, draft: Draft, question: Question, name: str, said: str) -> Draft:
         done = draft.passed(question.id)
         if name in ("layout", "drive", "sheet"):
             word = pick(said, question.choices) if said else ""
@@ -48,7 +55,7 @@ class Answering:
                 raise NotUnderstood("write it in small letters, digits and hyphens, for instance north-yard-1")
             return done.put("case", said)
         if name == "hours" and said:
-            hours = said if not said.replace(".", "", 1).isdigit() else f"{said} h"
+            hours = f"{said} h" if NUMBER.fullmatch(said) else said
             self._quantity(hours, "hours")
             return done.put_in("machine", name, said)
         return done.put_in("machine", name, said[:200])
@@ -60,7 +67,7 @@ class Answering:
             return done
         if one.answers:
             return done.put_in("context", name, pick(said, question.choices))
-        if said.replace(".", "", 1).isdigit() and one.quantity in ("hours", "years", "share"):
+        if NUMBER.fullmatch(said) and one.quantity in ("hours", "years", "share"):
             said += {"hours": " h", "years": " years", "share": " %"}[one.quantity]
         self._quantity(said, one.quantity or "")
         return done.put_in("context", name, said)

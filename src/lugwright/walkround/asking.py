@@ -15,6 +15,7 @@ from lugwright.walkround.signs import Signs
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
+    from lugwright.rulebase.schema import ReadingField
 
 LAYOUT_WORDS = (("two-track", "one belt on each hand"), ("four-track", "two belts on each hand, front and rear"))
 DRIVE_WORDS = (
@@ -138,7 +139,7 @@ class Asking:
             for name, one in entry.reading.items()
         )  # fmt: skip
         needed = [name for name, one in entry.reading.items() if one.needed] or list(entry.reading)[:2]
-        sample = ", ".join(f"{name} {parts.EXAMPLES.get(entry.reading[name].quantity, '...')}" for name in needed)
+        sample = ", ".join(f"{name} {_example(entry.reading[name])}" for name in needed)
         return Question(
             draft.open[0], f"{entry.name}: {place_from_key(key).words}", f"Which figures? For instance: {sample}",
             help=told, empty="no figures",
@@ -154,3 +155,8 @@ class Asking:
             help=("Type the numbers of what it showed.",),
             details=tuple(self.signs.recognise(name) for name, _ in signs),
         )  # fmt: skip
+
+
+def _example(field: ReadingField) -> str:
+    """A figure, or a word, as it may be typed for a field of a reading."""
+    return field.answers[0] if field.answers else parts.EXAMPLES.get(field.quantity, "...")

@@ -44,6 +44,11 @@ class Draft:
         """The drive, or nothing while it is not known."""
         return str(self.data.get("machine", {}).get("drive", ""))
 
+    @property
+    def is_machine(self) -> bool:
+        """Whether the case has a name and its machine a name, a layout and a drive."""
+        return bool(self.layout and self.drive and self.data.get("case") and self.data["machine"].get("name"))
+
     def passed(self, question: str) -> Draft:
         """With a question behind it."""
         return self if question in self.asked else replace(self, asked=(*self.asked, question))
@@ -157,7 +162,10 @@ def as_text(draft: Draft) -> str:
         value = draft.data.get(key)
         if not value:
             continue
-        if isinstance(value, str):
+        if isinstance(value, str) and (rows := _rows(value)):
+            put((key,), f"{key}: |-")
+            lines += [f"  {row}" if row else "" for row in rows]
+        elif isinstance(value, str):
             put((key,), f"{key}: {_scalar(value)}")
         elif key in _LISTS:
             put((key,), f"{key}:")
@@ -206,6 +214,12 @@ def _wrapped(mark: str, words: Iterable[str]) -> list[str]:
         else:
             lines.append(mark + word)
     return lines
+
+
+def _rows(text: str) -> list[str]:
+    """The lines of a text of several lines that can be written as they are; none for any other text."""
+    rows = [row.rstrip() for row in text.strip("\n").split("\n")]
+    return rows if len(rows) > 1 and rows[0] and not rows[0][0].isspace() else []
 
 
 def _flow(value: Any) -> str:

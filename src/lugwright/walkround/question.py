@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 
@@ -44,6 +45,11 @@ class Told:
     lines: tuple[str, ...] = field(default_factory=tuple)
 
 
+#: A whole number, and one with decimals, as it is typed. Other digits than these, such as a raised 2, are no answer.
+WHOLE = re.compile(r"[0-9]{1,9}")
+NUMBER = re.compile(r"[0-9]+(\.[0-9]+)?")
+
+
 def chosen(text: str, count: int) -> tuple[int, ...]:
     """The numbers of an answer such as "1 3" or "1, 3", from 0 on, each once. Raises NotUnderstood.
 
@@ -53,8 +59,8 @@ def chosen(text: str, count: int) -> tuple[int, ...]:
     words = text.replace(",", " ").split()
     numbers = []
     for word in words:
-        if not word.isdigit() or not 1 <= int(word) <= count:
-            raise NotUnderstood(f"'{word}' is not one of the numbers 1 to {count}")
+        if not WHOLE.fullmatch(word) or not 1 <= int(word) <= count:
+            raise NotUnderstood(f"'{word[:40]}' is not one of the numbers 1 to {count}")
         numbers.append(int(word) - 1)
     return tuple(dict.fromkeys(numbers))
 

@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from lugwright.places import SIDES, UNITS, Place, place_from_key
+from lugwright.plan.candidates import done_at
 from lugwright.walkround import parts
 from lugwright.walkround.adviser import Adviser
 from lugwright.walkround.answering import Answering
@@ -74,6 +75,10 @@ class Script:
         """Who takes the answers."""
         return Answering(self.rulebase, self.adviser, self.signs)
 
+    def taken_up(self, draft: Draft) -> Draft:
+        """A draft that is gone on with: checks that could not be done the last time are asked for again."""
+        return replace(draft, asked=tuple(one for one in draft.asked if not _put_off(one)))
+
     def question(self, state: State) -> Question | Stop:
         """What is to be asked now."""
         draft = state.draft
@@ -135,21 +140,36 @@ class Script:
         if name in ("name", "layout", "drive", "hours", "sheet") and not where:
             return state.then(_unasked(draft.put_in("machine", name, ""), f"machine/{name}"))
         if name in self.rulebase.checks:
-            place = _place(where)
+            place = self._check_place(name, where, draft)
             draft = draft.measured(name, place, {})
             for symptom in self.rulebase.checks[name].decides:
                 for at in (place, *(replace(place, side=side) for side in SIDES)):
                     draft = draft.without_sign(symptom, at)
             opened = (f"figures|{name}|{place.key}",) if self.rulebase.checks[name].reading else ()
             return state.then(replace(draft, open=(*opened, f"signs|{name}|{place.key}", *draft.open)))
-        raise NotUnderstood("write for instance: change lugs front-left, change visit, change hours")
+        example = self.fitted("change lugs front-left", draft)
+        raise NotUnderstood(f"write for instance: {example}, change visit, change hours")
+
+    def _check_place(self, check: str, where: str, draft: Draft) -> Place:
+        """Where a check is done, from what was typed. Raises NotUnderstood for a place where it is not done."""
+        try:
+            place = place_from_key(where or "machine")
+        except ValueError as problem:
+            raise NotUnderstood(str(problem)) from None
+        places = done_at(self.rulebase.checks[check].where, Place(), draft.layout)
+        if place not in places:
+            example = f"change {check} {places[0].key}" if places[0].key != "machine" else f"change {check}"
+            raise NotUnderstood(f"this check is not done at {place.words}; write for instance: {example}")
+        return place
+
+    def fitted(self, command: str, draft: Draft) -> str:
+        """A command as one types it for this machine, with a unit that it has."""
+        return command.replace("front-left", UNITS.get(draft.layout, ("front-left",))[0])
 
 
-def _place(words: str) -> Place:
-    try:
-        return place_from_key(words or "machine")
-    except ValueError as problem:
-        raise NotUnderstood(str(problem)) from None
+def _put_off(question: str) -> bool:
+    """Whether an id says that a check was put off; one that was done names its place as well."""
+    return question.startswith("check/") and question.count("/") == 1
 
 
 def _unasked(draft: Draft, question: str) -> Draft:

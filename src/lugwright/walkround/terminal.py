@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -12,8 +12,8 @@ from lugwright.report.lines import printable
 from lugwright.summing_up import COMMON_CAUTION
 from lugwright.walkround.advice import Advice
 from lugwright.walkround.draft import Draft
-from lugwright.walkround.question import NotUnderstood, Question, Stop
-from lugwright.walkround.save import save
+from lugwright.walkround.question import WHOLE, NotUnderstood, Question, Stop
+from lugwright.walkround.save import kept, save, still
 from lugwright.walkround.script import COMMANDS, Script, State
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 WIDTH = 96
 PROMPT = "> "
+WARNED = {"stop": "STOP", "limit-use": "LIMIT USE", "keep-running": "KEEP RUNNING"}
 
 
 @dataclass
@@ -32,10 +33,13 @@ class Talk:
     lines: TextIO
     out: TextIO
     echo: bool
+    _known: bytes | None = None
+    _warned: set[str] = field(default_factory=set)
 
     def run(self, draft: Draft) -> str:
         """Ask until it is settled or the person leaves; gives the reason."""
-        state = State(draft)
+        state = State(self.script.taken_up(draft))
+        self._known = kept(self.path)
         section = ""
         self._say(
             "Answers are saved at once. `?` explains, `back` takes the last one back, `quit` leaves; `help` for more."
@@ -43,6 +47,9 @@ class Talk:
         self._say(COMMON_CAUTION, "! ")
         while True:
             asked = self.script.question(state)
+            if isinstance(asked, Stop):
+                self._warned.clear()  # at the end all of them are said, the verdict first
+            self._warn(state.draft)
             if isinstance(asked, Stop):
                 self._say("")
                 for line in asked.lines:
@@ -61,6 +68,17 @@ class Talk:
                 self.out.write(f"  lugwright walkround {printable(str(self.path))}\n")
                 return "left"
             state = state_after
+
+    def _warn(self, draft: Draft) -> None:
+        """Say at once what stops the machine or limits its use; each reason once."""
+        lines = []
+        for one in self.script.adviser.warnings(draft):
+            where = f" ({one.place_words})" if one.place_words else ""
+            lines.append(f"{WARNED[one.action]}: {one.finding}{where}. {one.limit}".strip())
+        new = [line for line in dict.fromkeys(lines) if line not in self._warned]
+        for line in ("", *new) if new else ():
+            self._say(line, "! " if line else "")
+        self._warned.update(new)
 
     def _ask(self, asked: Question) -> None:
         self._say("")
@@ -86,7 +104,7 @@ class Talk:
             if not line or ("\n" not in line and not line.strip()):
                 self.out.write("\n")
                 return None
-            text = line.strip()
+            text = line.removeprefix("\ufeff").strip()
             if self.echo:
                 self.out.write(printable(text) + "\n")
             if text.lower() in ("quit", "q"):
@@ -95,7 +113,9 @@ class Talk:
                 after = self._command(state, asked, text)
                 if after is None:
                     continue
+                still(self.path, self._known)
                 save(after.draft, self.path)
+                self._known = kept(self.path)
             except NotUnderstood as problem:
                 self._say(f"Not understood: {problem}.", "  ", "  ")
                 continue
@@ -104,30 +124,32 @@ class Talk:
     def _command(self, state: State, asked: Question, text: str) -> State | None:
         """The state after a line; None when the line only asked for something to be shown."""
         word, _, rest = text.partition(" ")
-        if word == "?" or (text.startswith("?") and text[1:].strip().isdigit()):
+        said = text.lower()
+        if word == "?" or (text.startswith("?") and WHOLE.fullmatch(text[1:].strip())):
             self._explain(asked, text[1:].strip())
             return None
-        if text == "help":
+        if said == "help":
             for name, means in COMMANDS:
-                self._say(f"{name:<24}{means}", "  ", " " * 26)
+                self._say(f"{self.script.fitted(name, state.draft):<24}{means}", "  ", " " * 26)
             return None
-        if text == "list":
+        if said == "list":
             self._show(state.draft)
             return None
-        if text == "back":
+        if said == "back":
             if state.before is None:
-                raise NotUnderstood("nothing was answered in this sitting; `change lugs front-left` asks a part again")
+                again = self.script.fitted("change lugs front-left", state.draft)
+                raise NotUnderstood(f"nothing was answered in this sitting; `{again}` asks a part again")
             return state.before
-        if text == "done" and not asked.id.startswith("check/"):
+        if said == "done" and not asked.id.startswith("check/"):
             return self.script.skip_section(state, asked)
-        if word == "change" and rest:
+        if word.lower() == "change" and rest:
             return self.script.again(state, rest)
         return self.script.answer(state, asked, text)
 
     def _explain(self, asked: Question, number: str) -> None:
         lines: Iterable[str] = asked.help
         if number and asked.details:
-            at = int(number)
+            at = int(number) if WHOLE.fullmatch(number) else 0
             if not 1 <= at <= len(asked.details):
                 raise NotUnderstood(f"the list goes from 1 to {len(asked.details)}")
             lines = asked.details[at - 1]
