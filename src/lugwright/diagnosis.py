@@ -95,7 +95,11 @@ class FindingShown(Frozen):
 
 
 class ReadingShown(Frozen):
-    """One measurement as written, what follows from it, and the findings the rules drew from it."""
+    """One measurement as written, what follows from it, and the findings the rules drew from it.
+
+    void:    taken where it means nothing, such as over packed soil. refused: why it does not count as it was taken
+             (empty where it counts), such as a straight run that was too short.
+    """
 
     check: str
     name: str
@@ -104,6 +108,7 @@ class ReadingShown(Frozen):
     text: str
     means: str
     void: bool
+    refused: str = ""
     findings: tuple[str, ...]
 
     @property
@@ -161,6 +166,7 @@ class NextCheck(Frozen):
     minutes:   the work with its set-up. gain_bits: expected drop of uncertainty, in bits over the causes.
     gain_is:   `exact` when every open sign it settles is counted together, `at-least` when only the most telling are.
     signs:     those that are counted. after: checks that must be done before it and are not done.
+    cautions:  what stands before the check, in the words of the rule base.
     share_set_up: other checks at this place that need the same set-up; its minutes then count once.
     """
 
@@ -174,6 +180,7 @@ class NextCheck(Frozen):
     gain_bits: float
     gain_is: Literal["exact", "at-least"] = "exact"
     risk: str
+    cautions: tuple[str, ...] = ()
     asks: str
     signs: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()

@@ -36,10 +36,11 @@ from lugwright.rulebase.reading_fields import field_quantities
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.rulebase.load import RuleBase
-    from lugwright.rulebase.schema import Entry
 
 #: A change of probability smaller than this is not worth a line.
 NOTICEABLE = 0.005
+#: Less doubt than this is not worth a line either.
+SMALLEST_DOUBT = 0.001
 #: Ranked causes below this are not listed.
 LISTED = 0.005
 #: A cause at least this likely may stand first without being called undecided.
@@ -124,7 +125,7 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
                 probability=round(value, 4),
             )
             for key, state, value in leader.without
-            if abs(value - leader.probability) >= NOTICEABLE
+            if _tells(leader.probability, value)
         ]
         together = leader.without_absences
         if leader.without and together is not None and abs(together - leader.probability) >= NOTICEABLE:
@@ -155,17 +156,17 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
                 without=tuple(without),
                 because=rulebase.causes[cause].because,
                 if_ignored=rulebase.causes[cause].if_ignored,
-                basis=basis_words(rulebase.causes[cause]),
+                basis=rulebase.causes[cause].basis.words,
                 written=written_at(f"causes/{cause}", rulebase),
             )
         )
     return tuple(rows)
 
 
-def basis_words(entry: Entry) -> str:
-    """On what an entry rests, in words: the kind, its source, and how far its numbers are trusted."""
-    source = f": {entry.basis.source}" if entry.basis.source else ""
-    return f"{entry.basis.kind}{source} (confidence {entry.basis.confidence})"
+def _tells(now: float, without: float) -> bool:
+    """Whether leaving a finding out tells something: a visible change, or twice the doubt in what is almost certain."""
+    doubted = without < now and 1 - without >= max(SMALLEST_DOUBT, 2 * (1 - now))
+    return abs(without - now) >= NOTICEABLE or doubted
 
 
 def written_at(key: str, rulebase: RuleBase) -> str:
@@ -277,8 +278,9 @@ def readings_shown(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase)
                 means=", ".join(
                     f"{name} {show(value, quantities[name]) if isinstance(value, float) else value}"
                     for name, value in derived.items()
-                    if name not in reading.fields
+                    if name not in reading.fields and name != "refused"
                 ),
+                refused=str(derived.get("refused", "")),
                 void=(reading.check, reading.place.unit) in concluded.void,
                 findings=tuple(dict.fromkeys(found)),
             )
@@ -353,7 +355,7 @@ def steps_shown(steps: Iterable[Step], rulebase: RuleBase) -> tuple[StepShown, .
             concluded=tuple(fact_words(one) for one in (*step.concluded, *step.confirmed)),
             because=rulebase.rules[step.rule].because if step.rule in rulebase.rules else "",
             name=rulebase.rules[step.rule].name if step.rule in rulebase.rules else "",
-            basis=basis_words(rulebase.rules[step.rule]) if step.rule in rulebase.rules else "",
+            basis=rulebase.rules[step.rule].basis.words if step.rule in rulebase.rules else "",
         )
         for step in steps
     )

@@ -76,3 +76,11 @@ def test_hostile_words_are_drawn_as_words() -> None:
         svg = draw(collapsed_graph(poisoned(small(), bad)).source).decode()
         kinds = {one.tag.rpartition("}")[2] for one in ElementTree.fromstring(svg).iter()}
         assert kinds <= {"svg", "g", "title", "polygon", "polyline", "text", "path", "a", "ellipse"}
+
+
+@pytest.mark.parametrize("bad", HOSTILE, ids=range(len(HOSTILE)))
+def test_no_mark_that_steers_a_display_reaches_a_graph(bad: str) -> None:
+    """In labels and in tooltips: a drawing with a control mark in a tooltip is no well-formed SVG."""
+    answer = poisoned(small(), bad)
+    for source in (reasoning_graph(answer).source, collapsed_graph(answer).source):
+        assert all(mark.isprintable() or mark in "\n\t" for mark in source)

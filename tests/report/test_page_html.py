@@ -182,7 +182,9 @@ def test_hostile_words_stay_words(bad: str) -> None:
     read, plain = Reader(page_html(poisoned(small(), bad))), Reader(page_html(poisoned(small(), "plain")))
     assert read.shape == plain.shape
     assert not read.wrong
-    assert all(mark.isprintable() or mark == "\n" for mark in read.text + "".join(read.values))
+    # the page itself keeps a figure and its unit together with U+00A0; one from a case is shown as \\xa0
+    assert all(mark.isprintable() or mark in "\n\xa0" for mark in read.text + "".join(read.values))
+    assert not re.search(r"\xa0(?![%A-Za-z°])", read.text)
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import shlex
 import shutil
+import subprocess
 import sys
 from pathlib import Path
 
@@ -106,3 +108,32 @@ def test_two_runs_write_the_same_bytes(monkeypatch: pytest.MonkeyPatch, capsys: 
     assert first == second
     assert len(first) < 500_000
     assert b"of 100 redraws" in first
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        "why examples/signs-only.yaml improper-break-in",
+        "whynot examples/signs-only.yaml toe-in-error --json",
+        "compare examples/signs-only.yaml examples/healthy.yaml",
+        "compare examples/signs-only.yaml examples/healthy.yaml --json",
+        "map examples/signs-only.yaml",
+        "trace examples/signs-only.yaml --collapse",
+        "trace examples/signs-only.yaml",
+    ],
+)
+def test_a_reader_that_closes_the_pipe_is_no_fault(command: str) -> None:
+    """Closed before anything is written: `lugwright ... | head -1` may be that fast."""
+    reading, writing = os.pipe()
+    os.close(reading)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "lugwright", *command.split()],
+            stdout=writing,
+            stderr=subprocess.PIPE,
+            env={**os.environ, "PYTHONPATH": str(ROOT / "src")},
+            check=False,
+        )
+    finally:
+        os.close(writing)
+    assert (done.returncode, done.stderr) == (0, b"")

@@ -13,8 +13,8 @@ from report_answers import EXAMPLES, HOSTILE, crowded, example, finding, poisone
 
 from lugwright.places import SIDES, UNITS, opposite, place_from_key, swap_hands
 from lugwright.report.wear_cells import FAMILIES, bands, wear_cells
-from lugwright.report.wear_map import GAP, LEFT, UNIT, WIDTH, description, wear_map_svg
-from lugwright.report.wear_symbols import PAPER
+from lugwright.report.wear_map import EITHER_IDLER, GAP, LEFT, UNIT, WIDTH, description, wear_map_svg
+from lugwright.report.wear_symbols import PAPER, hatched
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -71,7 +71,34 @@ def test_an_idler_that_is_named_carries_the_sign_alone() -> None:
     plain = wear_cells(small((finding("bright", "idlers", "rear-left/inboard"),)))
     named = wear_cells(small((finding("bright", "idlers", "rear-left/inboard", wheels=("rear-idler",)),)))
     assert [plain.units["rear-left", end].state for end in ("front-idler", "rear-idler")] == ["seen", "seen"]
-    assert [named.units["rear-left", end].state for end in ("front-idler", "rear-idler")] == ["sound", "seen"]
+    assert [named.units["rear-left", end].state for end in ("front-idler", "rear-idler")] == ["", "seen"]
+
+
+def test_an_idler_is_clean_only_where_that_was_written_down() -> None:
+    seen = finding("bright", "idlers", "rear-left/inboard", wheels=("rear-idler",))
+    clean = finding("torn", "idlers", "rear-left/outboard", "absent", source="looked_at")
+    assert wear_cells(small((seen,))).units["rear-left", "front-idler"].state == ""
+    assert wear_cells(small((seen, clean))).units["rear-left", "front-idler"].state == "sound"
+
+
+def test_a_sign_that_stands_at_both_idlers_is_not_told_as_seen_at_both() -> None:
+    plain = small((finding("bright", "idlers", "rear-left/inboard"),))
+    named = small((finding("bright", "idlers", "rear-left/inboard", wheels=("rear-idler",)),))
+    one_only = plain.model_copy(update={"layout": "two-track", "findings": (finding("bright", "idlers", "left"),)})
+    said = [EITHER_IDLER[:30] in wear_map_svg(one) for one in (plain, named, one_only)]
+    assert said == [True, False, False]
+
+
+def test_the_hatching_stays_inside_its_cell() -> None:
+    for x, y, width, height in ((66.0, 74.0, 138.0, 22.0), (3.5, 1.0, 18.0, 12.0), (0.0, 0.0, 69.0, 50.0)):
+        spots = re.findall(r"[ML](-?[\d.]+) (-?[\d.]+)", hatched(x, y, width, height))
+        assert len(spots) >= 4
+        assert all(x <= float(a) <= x + width and y <= float(b) <= y + height for a, b in spots)
+
+
+def test_nothing_is_filled_with_a_pattern() -> None:
+    """Chromium writes each use of a pattern into a PDF as a picture; a page of hatched cells came to 2 MB."""
+    assert not re.search(r"<pattern|url\(", wear_map_svg(crowded()) + wear_map_svg(small()))
 
 
 def test_not_looked_at_looked_at_and_nothing_written_are_told_apart() -> None:
@@ -80,7 +107,7 @@ def test_not_looked_at_looked_at_and_nothing_written_are_told_apart() -> None:
     assert cells.units["rear-left", "tread"].state == "sound"
     assert cells.units["front-left", "behaviour"].state == ""
     svg = wear_map_svg(small())
-    assert svg.count("url(#wear-map-hatch)") == 2  # the hubs of one unit, and the legend
+    assert svg.count('class="wm-hatch"') == 2  # the hubs of one unit, and the legend
 
 
 def test_a_trailed_unit_has_no_drive_wheel() -> None:

@@ -30,12 +30,12 @@ def compare_command(
     records = [load_case(path, rulebase) for path in (before, after)]
     from lugwright.report.compared import compared
     from lugwright.report.compared_text import compared_lines
-    from lugwright.report.lines import write
+    from lugwright.report.lines import put, write
     from lugwright.triage import triage
 
     both = compared(*(triage(record, rulebase) for record in records))
     if json:
-        typer.echo(both.model_dump_json(indent=2))
+        put(both.model_dump_json(indent=2) + "\n")
         return
     import shutil
     import sys

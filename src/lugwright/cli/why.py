@@ -44,11 +44,11 @@ def _tell(
     case: CaseFile, cause: str, json: bool, rules: RulesFolders, view: Callable[[CauseAccount], Iterable[Line]]
 ) -> None:
     record, rulebase = load_both(case, rules)
-    from lugwright.report.lines import write
+    from lugwright.report.lines import put, write
     from lugwright.triage import account
 
     found = account(record, rulebase, cause)
     if json:
-        typer.echo(found.model_dump_json(indent=2))
+        put(found.model_dump_json(indent=2) + "\n")
     else:
         write(view(found))

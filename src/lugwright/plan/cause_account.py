@@ -8,20 +8,21 @@ import numpy as np
 
 from lugwright.belief.ground import Ground, Key, covers
 from lugwright.belief.judge import LEADERS, Judgement
-from lugwright.belief.posterior import outcomes, without_each
+from lugwright.belief.posterior import without_each
 from lugwright.chaining.conclude import Conclusions, fact_words, place_of
-from lugwright.diagnosis import CauseAccount, NormalShown, OpenSign, RulebaseLabel, RuleSaid, Without
+from lugwright.diagnosis import CauseAccount, NormalShown, RulebaseLabel, RuleSaid, Without
 from lugwright.issues import Issue, Spot, UnusableInput, did_you_mean
 from lugwright.places import Place, place_from_key
+from lugwright.plan.open_signs import open_signs
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.rulebase.load import RuleBase
 
-#: Findings left out one by one, open signs tried, and rivals named.
-MOST_ABSENT, MOST_OPEN, RIVALS = 40, 40, 3
-#: A sign that the cause shows less often than this is not tried; a change smaller than this is not told.
-LEAST_LINK, NOTICEABLE = 0.02, 0.005
+#: Findings left out one by one, and rivals named.
+MOST_ABSENT, RIVALS = 40, 3
+#: A change smaller than this is not told, unless the cause stands near 0 or 1, where a small change tells much.
+NOTICEABLE, LEAST_TOLD = 0.005, 2e-5
 
 
 def find_cause(wanted: str, ground: Ground, judgement: Judgement, rulebase: RuleBase) -> int:
@@ -31,7 +32,11 @@ def find_cause(wanted: str, ground: Ground, judgement: Judgement, rulebase: Rule
     """
     name, at, place_key = wanted.partition("@")
     if name not in rulebase.causes:
-        hint = did_you_mean(name, rulebase.causes)
+        hint = did_you_mean(name, rulebase.causes) or "lugwright rules list causes prints them all"
+        if name == "no-fault":
+            hint = (
+                "no fault is what is left where every cause is absent; ask why of a cause: lugwright triage lists them"
+            )
         raise _refused(wanted, "unknown-cause", f"no cause of this rule base is called '{name}'", hint)
     rows = [row for row, (cause, _) in enumerate(ground.causes) if cause == name]
     if not rows:
@@ -101,7 +106,7 @@ def cause_account(
         excluded_by=excluded,
         shifted_by=shifted,
         rivals=tuple(_rival(at, ground, rulebase, float(now[at])) for at in ahead[:RIVALS]),
-        open_signs=() if excluded else _open_signs(row, case, ground, judgement, rulebase, concluded),
+        open_signs=() if excluded else open_signs(row, case, ground, judgement, rulebase, concluded),
         elsewhere=tuple((ground.causes[at][1].words, round(float(now[at]), 6)) for at in other),
     )
 
@@ -140,7 +145,9 @@ def _without(row: int, ground: Ground, judgement: Judgement, rulebase: RuleBase,
     found = []
     for line, sign in enumerate(tried):
         value = round(float(np.clip(table[line, row], 0.0, 1.0)), 9)
-        if abs(value - now) < min(NOTICEABLE, now / 4) or round(value, 6) == round(now, 6):
+        if abs(value - now) < min(NOTICEABLE, now / 4, max((1 - now) / 4, LEAST_TOLD)) or round(value, 6) == round(
+            now, 6
+        ):
             continue
         key = ground.signs[sign]
         state = "" if sign in evidence.seen else "not found: "
@@ -166,60 +173,14 @@ def _rules(
             if new.kind not in ("shift", "excluded") or new.get("cause") != cause or not covers(place_of(new), place):
                 continue
             entry = rulebase.rules.get(step.rule)
-            source = f": {entry.basis.source}" if entry and entry.basis.source else ""
             said = RuleSaid(
                 rule=step.rule,
                 name=entry.name if entry else step.rule,
                 says=str(new.get("becomes")) if new.kind == "shift" else "excluded",
                 because=entry.because if entry else "",
-                basis=f"{entry.basis.kind}{source} (confidence {entry.basis.confidence})" if entry else "",
+                basis=entry.basis.words if entry else "",
                 written=f"{step.file}:{step.line}",
                 used=tuple(fact_words(one) for one in step.used),
             )
             (shifted if new.kind == "shift" else excluded).append(said)
     return tuple(dict.fromkeys(shifted)), tuple(dict.fromkeys(excluded))
-
-
-def _open_signs(
-    row: int,
-    case: CaseRecord,
-    ground: Ground,
-    judgement: Judgement,
-    rulebase: RuleBase,
-    concluded: Conclusions,
-) -> tuple[OpenSign, ...]:
-    """Signs of the cause that are not known, by how far seeing them would lift it."""
-    evidence = judgement.evidence
-    known = {*evidence.seen, *evidence.absent}
-    weight = ground.shows[row].max(axis=0)
-    signs = [sign for sign in range(len(ground.signs)) if sign not in known and weight[sign] > LEAST_LINK]
-    signs = sorted(signs, key=lambda sign: (-round(float(weight[sign]), 9), sign))[:MOST_OPEN]
-    found = []
-    for one in outcomes(ground.network, evidence, signs, tolerance=1e-7):
-        key = ground.signs[one.sign]
-        check, minutes = _check(key, case, rulebase, concluded)
-        found.append(
-            OpenSign(
-                finding=f"{key[0]}@{key[1].key}",
-                words=_words(key, rulebase),
-                probability=round(float(one.probability), 6),
-                if_seen=round(float(one.if_seen[row]), 6),
-                if_absent=round(float(one.if_absent[row]), 6),
-                check=check,
-                check_name=rulebase.checks[check].name if check else "",
-                minutes=minutes,
-            )
-        )
-    return tuple(sorted(found, key=lambda one: (-one.if_seen, one.finding)))
-
-
-def _check(key: Key, case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> tuple[str, float]:
-    """The quickest check that settles a sign and would mean something there; empty where there is none."""
-    symptom, place = key
-    void = set(concluded.void)
-    choice = sorted(
-        (entry.minutes + entry.set_up_minutes, name)
-        for name, entry in rulebase.checks.items()
-        if symptom in entry.decides and (name, place.unit) not in void
-    )
-    return (choice[0][1], choice[0][0]) if choice else ("", 0.0)

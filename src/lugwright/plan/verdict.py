@@ -2,33 +2,46 @@
 
 from __future__ import annotations
 
-from lugwright.chaining.conclude import Conclusions
+from collections.abc import Iterator, Mapping
+
+from lugwright.chaining.conclude import Conclusions, fact_words, place_of
+from lugwright.chaining.facts import Fact
 from lugwright.diagnosis import ReadingShown, Reason, VerdictShown
+from lugwright.places import Place
 from lugwright.rulebase.words import SEVERITY
 
 #: Said when no rule calls for a limit. It never clears what nobody looked at.
 NOTHING_FOUND = "nothing that was noted calls for a limit; what was not looked at is not cleared by this"
+#: Stands in the place of a rule where a limit follows from two others; it is built in, no rule base holds it.
+TWO_LIMITS = "two-limits-on-one-unit"
 
 
 def verdict(conclusions: Conclusions, names: dict[str, str], readings: tuple[ReadingShown, ...] = ()) -> VerdictShown:
     """The verdict and every reason for it, most severe first.
 
-    names:    symptom and check ids with their plain names, for the finding that led to a verdict.
-    readings: the measurements, so that a reason can show the figure it rests on.
+    names:    symptom and check ids with their plain names, for the findings that led to a verdict.
+    readings: the measurements, so that a reason can show the figures it rests on.
+
+    A reason names every sign and reading that its rule used, so that two rules on one hub can be told apart.
     """
-    reasons = [
-        Reason(
-            action=action,  # type: ignore[arg-type]
-            place_words=place.words if place.key != "machine" else "",
-            finding=_plain(finding, names),
-            measured=_measured(finding, readings),
-            limit=limit,
-            number=number,
-            rule=rule,
+    reasons = []
+    limited: dict[str, set[str]] = {}
+    for action, limit, number, place, rule, finding in conclusions.verdicts:
+        used = tuple(dict.fromkeys((finding, *_used(conclusions, action, place, rule))))
+        reasons.append(
+            Reason(
+                action=action,  # type: ignore[arg-type]
+                place_words=place.words if place.key != "machine" else "",
+                finding=" + ".join(dict.fromkeys(_plain(one, names) for one in used)),
+                measured="; ".join(dict.fromkeys(text for one in used if (text := _measured(one, readings)))),
+                limit=limit,
+                number=number,
+                rule=rule,
+            )
         )
-        for action, limit, number, place, rule, finding in conclusions.verdicts
-    ]
-    reasons += _two_limits(reasons)
+        if action == "limit-use" and place.key != "machine":
+            limited.setdefault(place.words.split(",")[0], set()).add(_plain(finding, names))
+    reasons += _two_limits(limited)
     reasons.sort(key=lambda one: (SEVERITY.index(one.action), one.place_words, one.rule))
     if not reasons:
         return VerdictShown(
@@ -38,22 +51,35 @@ def verdict(conclusions: Conclusions, names: dict[str, str], readings: tuple[Rea
     return VerdictShown(action=reasons[0].action, reasons=tuple(dict.fromkeys(reasons)))
 
 
-def _two_limits(reasons: list[Reason]) -> list[Reason]:
-    """Two different limits on one unit are a stop for the road. common practice among cautious workshops."""
-    found: dict[str, set[str]] = {}
-    for one in reasons:
-        if one.action == "limit-use" and one.place_words:
-            found.setdefault(one.place_words.split(",")[0], set()).add(one.finding)
+def _used(conclusions: Conclusions, action: str, place: Place, rule: str) -> Iterator[str]:
+    """The signs that were seen and the readings that a rule used where it came to this verdict, in words of facts."""
+    for step in conclusions.steps:
+        if step.rule != rule:
+            continue
+        told = (one for one in (*step.concluded, *step.confirmed) if one.kind == "verdict")
+        if any(one.get("action") == action and place_of(one) == place for one in told):
+            yield from (fact_words(one) for one in step.used if _is_sign(one))
+
+
+def _is_sign(one: Fact) -> bool:
+    return one.kind == "reading" or (one.kind == "finding" and one.get("state") == "seen")
+
+
+def _two_limits(limited: Mapping[str, set[str]]) -> list[Reason]:
+    """Two different limits on one unit are a stop for the road. common practice among cautious workshops.
+
+    limited: unit or axle in words -> the first sign of each limit on it.
+    """
     return [
         Reason(
             action="limit-use",
-            place_words=unit,
+            place_words=where,
             finding="Two or more limits on one unit",
-            limit="No road at all until one of them is put right; move it only to the nearest safe place.",
-            number="Each alone would allow slow travel; together they are treated as a stop for roading.",
-            rule="two-limits-on-one-unit",
+            limit="No road at all until only one of them is left; move it only to the nearest safe place.",
+            number="Two limits on one unit count as a stop for the road, whatever each of them would allow alone.",
+            rule=TWO_LIMITS,
         )
-        for unit, findings in sorted(found.items())
+        for where, findings in sorted(limited.items())
         if len(findings) > 1
     ]
 

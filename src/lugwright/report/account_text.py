@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from lugwright.diagnosis import CauseAccount, OpenSign, RuleSaid, Without
+from lugwright.report.figures import moved
 from lugwright.report.lines import Line
 from lugwright.report.text import percent
 
 #: Rows of a kind that are printed before the rest is counted.
 SHOWN, SIGNS_SHOWN = 6, 3
 WIDTH = 14
+#: Letters from which on the opening of a mechanism says something by itself.
+ENOUGH = 80
 
 
 def why_lines(account: CauseAccount) -> Iterator[Line]:
@@ -63,9 +66,22 @@ def _head(account: CauseAccount) -> Iterator[Line]:
         f"{percent(account.no_fault)}",
         indent=2,
     )
-    first = account.because.split(". ")[0].rstrip(".")
-    yield Line(f"{first}. ({account.written})", indent=2, tone="faint")
+    yield Line(f"{_opening(account.because)} ({account.written})", indent=2, tone="faint")
     yield Line()
+
+
+def _opening(text: str) -> str:
+    """The first sentences of a text, enough of them to say something.
+
+    >>> _opening("It is slight. Each turn lays the belt a little more to one side, until a row of lugs leans. More.")
+    'It is slight. Each turn lays the belt a little more to one side, until a row of lugs leans.'
+    """
+    said = ""
+    for sentence in text.split(". "):
+        said = f"{said} {sentence.rstrip('.')}.".lstrip()
+        if len(said) >= ENOUGH:
+            break
+    return said
 
 
 def _exclusions(account: CauseAccount) -> Iterator[Line]:
@@ -99,7 +115,7 @@ def _findings(rows: Iterable[Without], account: CauseAccount, label: str, nothin
             one.words,
             label=label if not index else " ",
             label_width=WIDTH,
-            right=f"without it {_fine(one.probability):>6}",
+            right=f"without it {_fine(account.probability, one.probability):>6}",
         )
     if len(found) > SHOWN:
         yield Line(f"and {len(found) - SHOWN} more", label=" ", label_width=WIDTH, tone="faint")
@@ -153,6 +169,8 @@ def _elsewhere(account: CauseAccount) -> Iterator[Line]:
         yield Line("; ".join(rows), label="Elsewhere", label_width=WIDTH + 2, tone="faint")
 
 
-def _fine(probability: float) -> str:
-    """A probability with one digit more below 10 %, since what is unlikely moves in small steps."""
-    return percent(probability) if probability >= 0.095 or probability < 0.0005 else f"{probability * 100:.1f} %"
+def _fine(now: float, without: float) -> str:
+    """A probability, with one digit more below 10 %, where figures move in small steps, and likewise near 100 %."""
+    if 0.0005 <= without < 0.095:
+        return f"{without * 100:.1f} %"
+    return moved(now, without)[1]

@@ -11,10 +11,32 @@ MOST_SIGNS = 16
 
 @dataclass(frozen=True)
 class Drawn:
-    """What goes into the picture: the causes, and the edges worth drawing to each."""
+    """What goes into the picture: the causes, and the edges worth drawing to each.
+
+    signs_left, causes_left: how many signs that bear on these causes, and how many listed causes, are left out.
+    """
 
     causes: tuple[RankedCause, ...]
     edges: tuple[Edge, ...]
+    signs_left: int = 0
+    causes_left: int = 0
+
+    @property
+    def left_words(self) -> str:
+        """What is left out, as a sentence without its stop; empty where everything is there.
+
+        >>> Drawn((), (), 3, 1).left_words
+        'left out: 3 signs that weigh less, 1 cause that is less likely'
+        """
+        parts = [
+            f"{count} {name}{'' if count == 1 else 's'} that {verb if count > 1 else verb_one}"
+            for count, name, verb, verb_one in (
+                (self.signs_left, "sign", "weigh less", "weighs less"),
+                (self.causes_left, "cause", "are less likely", "is less likely"),
+            )
+            if count
+        ]
+        return f"left out: {', '.join(parts)}" if parts else ""
 
 
 def chosen(answer: Diagnosis, cause: str | None = None) -> Drawn:
@@ -32,5 +54,11 @@ def chosen(answer: Diagnosis, cause: str | None = None) -> Drawn:
         leaders = named[:2]
     keys = {one.key for one in leaders}
     every = sorted((e for e in answer.edges if e.cause in keys), key=lambda e: (-abs(e.worth), e.finding, e.cause))
-    signs = list(dict.fromkeys(edge.finding for edge in every))[:MOST_SIGNS]
-    return Drawn(tuple(leaders), tuple(edge for edge in every if edge.finding in signs))
+    found = list(dict.fromkeys(edge.finding for edge in every))
+    signs = found[:MOST_SIGNS]
+    return Drawn(
+        tuple(leaders),
+        tuple(edge for edge in every if edge.finding in signs),
+        signs_left=len(found) - len(signs),
+        causes_left=0 if cause else len(answer.ranked) - len(leaders),
+    )

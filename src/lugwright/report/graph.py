@@ -12,7 +12,7 @@ from collections.abc import Iterable
 import graphviz
 
 from lugwright.diagnosis import Diagnosis, StepShown
-from lugwright.report.chosen import chosen
+from lugwright.report.chosen import Drawn, chosen
 from lugwright.report.labels import INK, PAPER, label, tip, wrap
 from lugwright.report.text import VERDICTS, percent
 
@@ -38,7 +38,7 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
     drawn = chosen(answer, cause)
     graph = graphviz.Digraph("reasoning", comment="observations, signs, causes")
     graph.attr(rankdir="LR", size="7.5,10.7", ratio="compress", bgcolor=PAPER, fontname="Helvetica", fontsize="13")
-    graph.attr(label=_title(answer), labelloc="t", nodesep="0.12", ranksep="0.45", margin="0.1")
+    graph.attr(label=_title(answer, drawn), labelloc="t", nodesep="0.12", ranksep="0.45", margin="0.1")
     graph.attr("node", fontname="Helvetica", fontsize="10", color=INK, fontcolor=INK, margin="0.08,0.04", height="0.3")
     graph.attr("edge", fontname="Helvetica", fontsize="9", color=INK, fontcolor=INK, arrowsize="0.6")
     nodes = _Names()
@@ -64,8 +64,10 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
             nodes["cause " + ranked.key],
             wrapped(f"{ranked.name}: {ranked.place_words}", 22, f"{ranked.word}, {percent(ranked.probability)}"),
             shape="box", style="filled,bold", fillcolor=CAUSE, penwidth="2", fontsize="11",
-            tooltip=f"{ranked.key}{answer.rulebase.mark('causes', ranked.cause)} "
-            f"before anything was looked at {percent(ranked.prior)}",
+            tooltip=tip(
+                f"{ranked.key}{answer.rulebase.mark('causes', ranked.cause)} "
+                f"before anything was looked at {percent(ranked.prior)}"
+            ),
         )  # fmt: skip
     probability = {one.key: one.probability for one in drawn.causes}
     for edge in drawn.edges:
@@ -77,7 +79,7 @@ def reasoning_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
             nodes[edge.finding], nodes["cause " + edge.cause],
             label=f" {worth} ", color=FOR if speaks_for else AGAINST, fontcolor=FOR if speaks_for else AGAINST,
             style="solid" if speaks_for else "dashed", penwidth=f"{1 + 3 * min(1.0, abs(edge.worth) * 2):.1f}",
-            tooltip=f"{edge.how_often or 'no link'}: without it {percent(now - edge.worth)}, with it {percent(now)}",
+            tooltip=tip(f"{edge.how_often or 'no link'}: without it {before}, with it {after}"),
         )  # fmt: skip
     graph.node(
         nodes["no fault"],
@@ -103,11 +105,13 @@ class _Names:
         return self._known.setdefault(key, f"n{len(self._known)}")
 
 
-def _title(answer: Diagnosis) -> str:
+def _title(answer: Diagnosis, drawn: Drawn) -> str:
     legend = "solid blue: speaks for   dashed orange: speaks against   figure: probability without the sign and with it"
     demo = "   invented demonstration case" if answer.invented else ""
     verdict = f"verdict: {VERDICTS[answer.verdict.action][0].lower()}"
-    lines = [*wrap(f"{answer.case}: {answer.machine}", 100), verdict, legend, f"{answer.rulebase.words}{demo}", " "]
+    left = [drawn.left_words] if drawn.left_words else []
+    lines = [*wrap(f"{answer.case}: {answer.machine}", 100), verdict, legend, *left]
+    lines += [*wrap(f"{answer.rulebase.words}{demo}", 100), " "]
     return label(lines)
 
 

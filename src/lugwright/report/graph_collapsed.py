@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import graphviz
 
 from lugwright.diagnosis import Diagnosis, RankedCause
-from lugwright.report.chosen import chosen
+from lugwright.report.chosen import Drawn, chosen
 from lugwright.report.graph import AGAINST, CAUSE, FOR, OBSERVED, SIGN, SOUND, wrapped
 from lugwright.report.labels import INK, PAPER, label, tip, wrap
 from lugwright.report.lines import Line
@@ -89,7 +89,13 @@ def collapsed_graph(answer: Diagnosis, cause: str | None = None) -> graphviz.Dig
     found = stages(answer, cause)
     graph = graphviz.Digraph("stages", comment="readings, signs by part, causes")
     graph.attr(rankdir="LR", size="7.5,10.7", ratio="compress", bgcolor=PAPER, fontname="Helvetica", fontsize="13")
-    graph.attr(label=_title(answer), labelloc="t", nodesep="0.15", ranksep="0.6", margin="0.1")
+    graph.attr(
+        label=_title(answer, len(answer.ranked) - len(found.causes) if not cause else 0),
+        labelloc="t",
+        nodesep="0.15",
+        ranksep="0.6",
+        margin="0.1",
+    )
     graph.attr("node", fontname="Helvetica", fontsize="10", color=INK, fontcolor=INK, margin="0.08,0.04", shape="box")
     graph.attr("edge", fontname="Helvetica", fontsize="9", color=INK, fontcolor=INK, arrowsize="0.6")
     part_ids = {part.name: f"p{index}" for index, part in enumerate(found.parts)}
@@ -160,12 +166,13 @@ def _link(link: Link) -> str:
     return ", ".join(part for part in parts if part) or "little"
 
 
-def _title(answer: Diagnosis) -> str:
+def _title(answer: Diagnosis, left: int) -> str:
     lines = [
         *wrap(f"{answer.case}: {answer.machine}", 100),
         f"verdict: {VERDICTS[answer.verdict.action][0].lower()}",
         "by stage: readings, signs by part, causes; on an arrow: how many signs speak for and against",
-        answer.rulebase.words + ("   invented demonstration case" if answer.invented else ""),
+        *([Drawn((), (), causes_left=left).left_words] if left else []),
+        *wrap(answer.rulebase.words + ("   invented demonstration case" if answer.invented else ""), 100),
         " ",
     ]
     return label(lines)

@@ -68,6 +68,18 @@ STYLES = {
 }
 
 
+def put(text: str) -> None:
+    """Print a whole text. A reader that closed the pipe has read enough: the rest is dropped, and that is no fault."""
+    import os
+    import sys
+
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:  # nothing more may be tried on that pipe, not even when Python shuts down
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 def write(lines: Iterable[Line], *, width: int | None = None) -> None:
     """Print: with colour where standard output is a terminal and NO_COLOR is unset, plain otherwise."""
     import os
@@ -78,7 +90,7 @@ def write(lines: Iterable[Line], *, width: int | None = None) -> None:
     columns = width or (shutil.get_terminal_size((100, 24)).columns if terminal else 100)
     rows = laid_out(lines, columns)
     if not terminal or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
-        sys.stdout.write("".join(text.rstrip() + "\n" for text, _ in rows))
+        put("".join(text.rstrip() + "\n" for text, _ in rows))
         return
     from rich.console import Console
     from rich.text import Text

@@ -7,11 +7,14 @@ plain text: its control and direction marks are made visible, and it is escaped.
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Iterable
 
 from lugwright.report.lines import printable
 
 #: Elements that have no content in HTML.
+#: The blank between a figure and a unit, in a text that is escaped already.
+_UNIT_AFTER = re.compile(r"(?<=\d) (?=(?:%|h|min|mm|cm|m|km|km/h|mph|in|ft|K|°C|°F|N·m|lbf·ft|bar|bits)(?![\w/·&]))")
 VOID = frozenset({"meta", "br", "hr"})
 
 
@@ -28,6 +31,15 @@ def safe(text: str) -> Markup:
     'a &lt;b&gt; &amp; \\\\u202e'
     """
     return text if isinstance(text, Markup) else Markup(html.escape(printable(" ".join(text.split())), quote=True))
+
+
+def kept_together(text: str) -> Markup:
+    """A plain text as markup in which no line ends between a figure and its unit.
+
+    >>> kept_together("92 %, 1860 h, 3 signs")
+    '92&nbsp;%, 1860&nbsp;h, 3 signs'
+    """
+    return Markup(_UNIT_AFTER.sub("&nbsp;", safe(text)))
 
 
 def joined(parts: Iterable[str], between: str = "") -> Markup:

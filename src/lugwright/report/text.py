@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from lugwright.diagnosis import SETTLED, Diagnosis, NextCheck, RankedCause, Reason, Steadiness, Without
+from lugwright.report.context import moved_by
 from lugwright.report.lines import Line
 
 VERDICTS = {
@@ -22,12 +23,12 @@ LEAST_CONFLICT = 0.05
 def percent(probability: float) -> str:
     """A probability as people read it; never 0 % or 100 %, because it is neither.
 
-    >>> percent(0.934), percent(0.0004), percent(0.9998)
+    >>> percent(0.934), percent(0.005), percent(0.995)
     ('93 %', '< 1 %', '> 99 %')
     """
-    if probability < 0.005:
+    if probability <= 0.005:
         return "< 1 %"
-    if probability > 0.995:
+    if probability >= 0.995:
         return "> 99 %"
     return f"{probability * 100:.0f} %"
 
@@ -92,6 +93,7 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
             right=f"{cause.word:>14}  {percent(cause.probability):>6}",
         )
         yield from _reasons(cause, 5 if number == 1 else 2)
+        yield from _context(cause, answer)
     if not lead_is_sound:
         yield from _sound(answer)
     if answer.steadiness:
@@ -135,6 +137,14 @@ def _reasons(cause: RankedCause, most: int) -> Iterator[Line]:
             yield Line(f"and {len(rows) - most} more", indent=5, label=" ", label_width=9, tone="faint")
 
 
+def _context(cause: RankedCause, answer: Diagnosis) -> Iterator[Line]:
+    """The rules about the machine and its work that speak against a listed cause: no sign shows them."""
+    for moved in moved_by(answer, cause):
+        if moved.speaks == "against":
+            text = f"{moved.words} (rule {moved.step.rule}{answer.rulebase.mark('chaining', moved.step.rule)})"
+            yield Line(text, indent=5, label="against", label_width=9, tone="against")
+
+
 def _reason(row: Without, label: str, tone: str) -> Line:
     return Line(
         row.words,
@@ -157,6 +167,9 @@ def _open_ends(answer: Diagnosis) -> Iterator[Line]:
     for reading in (one for one in answer.readings if one.void):
         taken = f"{reading.name}, {reading.place_words}: {reading.text}"
         text = f"{taken}. Not counted; clean there first, then measure again."
+        yield Line(text, label="Set aside", label_width=16)
+    for reading in (one for one in answer.readings if one.refused and not one.void):
+        text = f"{reading.name}, {reading.place_words}: {reading.text}. Not counted: {reading.refused}. Take it again."
         yield Line(text, label="Set aside", label_width=16)
     for item in answer.ruled_out:
         place = f", {item.place_words}" if item.place_words else ""

@@ -52,6 +52,8 @@ def trace_lines(answer: Diagnosis, cause: str | None = None) -> Iterator[Line]:
             )  # fmt: skip
         count = sum(1 for s in answer.steps if s.rule == BEARING and any(ranked.key in text for text in s.concluded))
         yield Line(f"{count} seen signs bear on this cause", indent=4, tone="faint")
+    if drawn.left_words:
+        yield Line(f"{drawn.left_words[0].upper()}{drawn.left_words[1:]}", indent=2, tone="faint")
     yield Line("No fault beyond normal wear", indent=2, right=f"{answer.no_fault_word}  {percent(answer.no_fault)}")
 
 

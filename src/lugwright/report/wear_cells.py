@@ -78,7 +78,8 @@ class Sign:
 class Cell:
     """One part of one unit. lanes: `outboard`, `middle`, `inboard` -> numbers of the signs seen there.
 
-    state: `seen`, `sound` (looked at and nothing found), `not looked at`, or empty where nothing was written.
+    state: `seen`, `sound` (an absence was recorded and nothing seen), `not looked at`, or empty where nothing
+    was written.
     """
 
     state: str
@@ -92,12 +93,16 @@ class Cell:
 
 @dataclass(frozen=True)
 class WearCells:
-    """Everything the map shows. units: (unit, band or box) -> cell; axles: axle -> numbers; machine: numbers."""
+    """Everything the map shows. units: (unit, band or box) -> cell; axles: axle -> numbers; machine: numbers.
+
+    either_idler: whether some sign of the idlers stands at more than one of them, as nobody noted which one showed it.
+    """
 
     signs: tuple[Sign, ...]
     units: Mapping[tuple[str, str], Cell]
     axles: Mapping[str, tuple[int, ...]]
     machine: tuple[int, ...]
+    either_idler: bool = False
 
 
 def wear_cells(answer: Diagnosis) -> WearCells:
@@ -118,7 +123,9 @@ def wear_cells(answer: Diagnosis) -> WearCells:
                 whole.setdefault(place.axle, []).append(sign.number)
     numbers = {axle: tuple(sorted(set(found))) for axle, found in whole.items()}
     machine = numbers.pop("", ())
-    return WearCells(signs, units, numbers, machine)
+    idlers = [one for one in answer.findings if one.state == "seen" and one.component == "idlers"]
+    ends = {key for key, _, part in along if part == "idlers"}
+    return WearCells(signs, units, numbers, machine, len(ends) > 1 and any(not ends & {*one.wheels} for one in idlers))
 
 
 def _cell(there: Iterable[FindingShown], key: str, part: str, unlooked: bool, number: Mapping[str, int]) -> Cell:
@@ -129,8 +136,10 @@ def _cell(there: Iterable[FindingShown], key: str, part: str, unlooked: bool, nu
             lanes.setdefault(place_from_key(one.place).side or "middle", []).append(number[one.key])
     if lanes:
         return Cell("seen", {lane: tuple(sorted(set(ones))) for lane, ones in sorted(lanes.items())})
-    if found:
+    if any(one.state == "absent" for one in found):
         return Cell("sound", {})
+    if found:  # it was seen at the other idler of this unit, and nothing is written about this one
+        return Cell("", {})
     return Cell("not looked at" if unlooked else "", {})
 
 

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from lugwright.report.markup import Markup, el
+import math
+
+from lugwright.report.markup import Markup, el, joined
 from lugwright.report.wear_cells import FAMILIES
 
 INK, LINE, PAPER = "#1a1a1a", "#6b6b6b", "#ffffff"
-HATCH = "hatch"
+
+
+def _chord(radius: float, distance: float) -> str:
+    """A slanting stroke across a circle round nothing, so far from its middle."""
+    half = math.sqrt(radius**2 - distance**2)
+    ends = [(distance + way * half) / math.sqrt(2) for way in (-1, 1)]
+    return f"M{ends[0]:.1f} {ends[1]:.1f}L{ends[1]:.1f} {ends[0]:.1f}"
+
 
 #: Shapes in a square of 14, centred on nothing.
 _SHAPES = {
@@ -17,68 +26,58 @@ _SHAPES = {
     "frame": "M0 -7 l7 13 h-14 z",
     "running": "M-2 -7 h4 v5 h5 v4 h-5 v5 h-4 v-5 h-5 v-4 h5 z",
 }
-#: What is drawn into a tile of 4 by 4 over the paper; a family without one is filled whole, or left open.
-_TILES = {
-    "wheels": "M-1 1 l2 -2 M0 4 l4 -4 M3 5 l2 -2",
-    "hubs": "M1.2 2 a0.8 0.8 0 1 0 1.6 0 a0.8 0.8 0 1 0 -1.6 0 z",
-    "belt": "M0 2 h4",
-    "frame": "M0 2 h4 M2 0 v4",
+#: Drawn into a shape. Plain strokes: a browser puts each use of a pattern fill into a PDF as a picture of its own.
+_CHORDS = (-3.0, 0.0, 3.0)
+_MARKS = {
+    "wheels": " ".join(_chord(6.0, distance) for distance in _CHORDS),
+    "hubs": "M0 0h0M3.2 0h0M-3.2 0h0M1.6 -3h0M-1.6 -3h0M1.6 3h0M-1.6 3h0",
+    "belt": "M-4 -2.6h8M-6.2 0h12.4M-4 2.6h8",
+    "frame": "M-3 0h6M-4.6 3h9.2M0 -5v11M-3 -0.6v6.6M3 -0.6v6.6",
 }
+_DOTS = ("hubs",)
 _WHOLE = ("lugs",)
+#: Distance between the strokes of the hatching.
+EVERY = 8.0
 
 
-def definitions(ids: str) -> Markup:
-    """The fill patterns, with ids that begin as asked."""
-    tiles = [
-        el(
-            "pattern",
-            el("rect", width=4, height=4, fill=PAPER, class_="wm-paper"),
-            el(
-                "path",
-                d=_TILES[family.id],
-                stroke=family.colour,
-                stroke_width=1.3,
-                fill="none",
-                class_=_class(family.id),
-            ),
-            id=f"{ids}-{family.id}",
-            width=4,
-            height=4,
-            patternUnits="userSpaceOnUse",
-        )
-        for family in FAMILIES
-        if family.id in _TILES
-    ]
-    hatch = el(
-        "pattern",
-        el("path", d="M-2 2 l4 -4 M0 8 l8 -8 M6 10 l4 -4", stroke="#b9b9b9", stroke_width=1.2, class_="wm-hatch"),
-        id=f"{ids}-{HATCH}",
-        width=8,
-        height=8,
-        patternUnits="userSpaceOnUse",
-    )
-    return el("defs", *tiles, hatch)
-
-
-def symbol(family: str, x: float, y: float, ids: str) -> Markup:
+def symbol(family: str, x: float, y: float) -> Markup:
     """The symbol of a family, centred on a point."""
     one = next(found for found in FAMILIES if found.id == family)
     whole = family in _WHOLE
-    fill = one.colour if whole else f"url(#{ids}-{family})" if family in _TILES else PAPER
-    classes = _class(family) + (" wm-whole" if whole else "" if family in _TILES else " wm-open")
-    return el(
+    shape = el(
         "path",
         d=_SHAPES[family],
         transform=f"translate({x:g} {y:g})",
-        fill=fill,
+        fill=one.colour if whole else PAPER,
         stroke=one.colour,
         stroke_width=1.6,
-        class_=classes,
+        class_=f"wm-{family} {'wm-whole' if whole else 'wm-open'}",
     )
+    if family not in _MARKS:
+        return shape
+    mark = el(
+        "path",
+        d=_MARKS[family],
+        transform=f"translate({x:g} {y:g})",
+        fill="none",
+        stroke=one.colour,
+        stroke_width=1.8 if family in _DOTS else 1.2,
+        stroke_linecap="round" if family in _DOTS else None,
+        class_=f"wm-{family}",
+    )
+    return joined([shape, mark])
 
 
-def _class(family: str) -> str:
-    return f"wm-{family}"
+def hatched(x: float, y: float, width: float, height: float) -> Markup:
+    """Slanting strokes inside a rectangle; those of two rectangles side by side go on in one another."""
+    right, bottom = x + width, y + height
+    strokes = []
+    for step in range(math.ceil((x + y) / EVERY), math.ceil((right + bottom) / EVERY)):
+        along = step * EVERY
+        start = max(x, along - bottom), min(bottom, along - x)
+        end = min(right, along - y), max(y, along - right)
+        strokes.append(f"M{start[0]:g} {start[1]:g}L{end[0]:g} {end[1]:g}")
+    return el("path", d="".join(strokes), fill="none", stroke="#b9b9b9", stroke_width=1.2, class_="wm-hatch")
 
 
 def dark_style() -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from lugwright.report.book import headings, tables
 from lugwright.report.book.causes import cause_page
 from lugwright.report.book.markdown import bullet, code, link, table, target
-from lugwright.report.book.words import basis_words, plain
+from lugwright.report.book.words import plain
 from lugwright.report.page.markdown import escaped
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ def _scales(rulebase: RuleBase) -> Iterator[str]:
     scales = rulebase.scales
     yield escaped(scales.because)
     yield ""
-    yield bullet("Rests on", escaped(basis_words(scales.basis)))
+    yield bullet("Rests on", escaped(scales.basis.words))
     yield ""
     yield from table(
         ("how often, when the cause is there and well established", "of 100", "may mean"),

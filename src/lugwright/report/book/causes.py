@@ -11,7 +11,6 @@ from lugwright.report.book.headings import DISPUTED, entry_heading, to, told
 from lugwright.report.book.markdown import bullet, code, link, table
 from lugwright.report.book.words import (
     acts_words,
-    basis_words,
     before_words,
     exists_words,
     only_words,
@@ -66,7 +65,7 @@ def _head(bearing: Bearing) -> Iterator[str]:
     yield bullet("Remedy", escaped(cause.remedy))
     if cause.procedure:
         yield bullet("Work", _work(rulebase, cause.procedure))
-    yield bullet("Rests on", escaped(basis_words(cause.basis)))
+    yield bullet("Rests on", escaped(cause.basis.words))
     if cause.feeds:
         yield bullet("Brings about", ", ".join(to(rulebase, "causes", one) for one in cause.feeds))
     fed_by = [other for other, one in rulebase.causes.items() if name in one.feeds]
@@ -142,7 +141,7 @@ def _rates(bearing: Bearing) -> Iterator[str]:
                    if (one_at := getattr(one, slot)) and not one_at.startswith("$")), "")  # fmt: skip
         yield (
             f"- **{escaped(becomes)}**{escaped(at)} when {escaped(when_words(rule, rulebase))}. "
-            f"{told(rulebase, 'chaining', name)} ({code(name)}), {escaped(basis_words(rule.basis))}."
+            f"{told(rulebase, 'chaining', name)} ({code(name)}), {escaped(rule.basis.words)}."
         )
 
 

@@ -11,7 +11,6 @@ from lugwright.report.book.markdown import listed
 if TYPE_CHECKING:
     from lugwright.rulebase.base import RuleBase
     from lugwright.rulebase.schema import Cause, Shows, Symptom
-    from lugwright.rulebase.words import Basis
 
 _SCOPES = {
     "unit": "One unit, that is one belt and its frame",
@@ -42,17 +41,6 @@ def plain(word: str) -> str:
     ('almost always', 'limit use')
     """
     return word.replace("-", " ")
-
-
-def basis_words(basis: Basis) -> str:
-    """On what a number rests, and in brackets how far it is trusted.
-
-    >>> from lugwright.rulebase.words import Basis
-    >>> basis_words(Basis(kind="published", source="a handbook, chapter 3", confidence="high"))
-    'published: a handbook, chapter 3 (high)'
-    """
-    source = f": {basis.source}" if basis.source else ""
-    return f"{basis.kind}{source} ({basis.confidence})"
 
 
 def acts_words(cause: Cause) -> str:

@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 from lugwright.diagnosis import Diagnosis
 from lugwright.report.browser import POLICY
 from lugwright.report.lines import laid_out
-from lugwright.report.markup import VOID, Markup, el, joined, safe, verbatim
+from lugwright.report.markup import VOID, Markup, el, joined, kept_together, safe, verbatim
 from lugwright.report.page.blocks import (
     Banner,
     Block,
@@ -94,7 +94,7 @@ def verbatim_attribute(page: str) -> Markup:
 
 
 def _header(answer: Diagnosis) -> Markup:
-    lines = [el("p", answer.machine), el("p", answer.rulebase.words, class_="faint")]
+    lines = [el("p", kept_together(answer.machine)), el("p", answer.rulebase.words, class_="faint")]
     if answer.invented:
         lines.append(el("p", "Invented demonstration case; the machine does not exist.", class_="faint"))
     return el("header", el("h1", answer.case), *lines)
@@ -169,7 +169,7 @@ def _shown(block: Block) -> Markup:
 
 @_shown.register
 def _(block: Text) -> Markup:
-    return el("p", block.text, class_="faint" if block.tone == "faint" else None)
+    return el("p", kept_together(block.text), class_="faint" if block.tone == "faint" else None)
 
 
 @_shown.register
@@ -189,12 +189,12 @@ def _(block: Heading) -> Markup:
 
 @_shown.register
 def _(block: Facts) -> Markup:
-    return el("dl", *(joined([el("dt", name), el("dd", text)]) for name, text in block.rows))
+    return el("dl", *(joined([el("dt", name), el("dd", kept_together(text))]) for name, text in block.rows))
 
 
 @_shown.register
 def _(block: Bullets) -> Markup:
-    return el("ol" if block.numbered else "ul", *(el("li", item) for item in block.items))
+    return el("ol" if block.numbered else "ul", *(el("li", kept_together(item)) for item in block.items))
 
 
 @_shown.register
@@ -211,7 +211,7 @@ def _(block: Steps) -> Markup:
 def _step(caution: str, do: str) -> Iterator[Markup]:
     if caution:
         yield el("p", el("strong", "Caution:"), BLANK, caution, class_="caution tone-caution")
-    yield el("p", do)
+    yield el("p", kept_together(do))
 
 
 @_shown.register

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lugwright.diagnosis import Diagnosis, StepShown
 from lugwright.report.chosen import chosen
+from lugwright.report.figures import arrow
 from lugwright.report.page.blocks import Block, Bullets, Facts, Heading, Picture, Section, Table, Text
 from lugwright.report.text import percent
 from lugwright.report.trace_text import BEARING
@@ -25,24 +26,32 @@ def _trace(answer: Diagnosis) -> Iterator[Block]:
     drawn = chosen(answer)
     findings = {one.key: one for one in answer.findings}
     causes = {one.key: one for one in drawn.causes}
-    rows = []
+    rows, light = [], 0
     for edge in drawn.edges:
         one, cause = findings.get(edge.finding), causes[edge.cause]
         if one is None:
             continue
         state = "" if one.state == "seen" else "not found: "
         often = edge.how_often.replace("-", " ") or "no link of its own"
-        worth = f"{percent(cause.probability - edge.worth)} → {percent(cause.probability)}"
+        if percent(cause.probability - edge.worth) == percent(cause.probability):
+            light += 1
+            continue
+        worth = arrow(cause.probability - edge.worth, cause.probability)
         rows.append((f"{state}{one.name}, {one.place_words}", f"{cause.name}, {cause.place_words}", often, worth))
     yield Picture(
         "trace",
         "The reasoning drawn: readings and notes lead to signs, signs to causes. The same in words stands in the table "
         "below and under Rules that fired.",
-        "From readings and notes over signs to causes. Solid blue speaks for, dashed orange against.",
+        "From readings and notes over signs to causes. Solid blue speaks for, dashed orange against."
+        + (f" {drawn.left_words[0].upper()}{drawn.left_words[1:]}." if drawn.left_words else ""),
     )
     if rows:
         columns = ("Sign", "Bears on", "Seen under this cause", "Without → with it")
         yield Table("Signs and the leading causes, the weightiest first", columns, tuple(rows), figures=(3,))
+    if light:
+        yield Text(
+            f"{light} further links of these signs to these causes change a figure by less than it is rounded to."
+        )
 
 
 def _readings(answer: Diagnosis) -> Iterator[Block]:
@@ -57,6 +66,8 @@ def _readings(answer: Diagnosis) -> Iterator[Block]:
         )
         if one.void:
             found = "set aside: it means nothing where it was taken; clean there and measure again"
+        elif one.refused:
+            found = f"does not count: {one.refused}; take it again"
         rows.append((f"{one.name}, {one.place_words}", one.text, one.means or "as written", found or "nothing"))
     yield Table("Readings and what follows from them", ("Check", "Written", "Worked out", "Concluded"), tuple(rows))
 

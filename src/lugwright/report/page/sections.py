@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lugwright.diagnosis import Diagnosis, FindingShown, RankedCause, Steadiness, VerdictShown
+from lugwright.diagnosis import Diagnosis, FindingShown, RankedCause, Reason, Steadiness, VerdictShown, Without
 from lugwright.places import UNITS
+from lugwright.report.context import moved_by
+from lugwright.report.figures import arrow
 from lugwright.report.page.blocks import (
     Banner,
     Block,
@@ -27,6 +29,8 @@ from lugwright.report.wear_map import description
 
 #: Causes below this are listed in one table instead of a part of their own.
 IN_FULL = 0.05
+#: Findings listed under the first cause and under each further one; the lighter ones are counted.
+MOST_FIRST, MOST_FURTHER = 16, 8
 TONES: dict[str, Tone] = {"stop": "stop", "limit-use": "limit", "keep-running": "go"}
 
 
@@ -54,18 +58,40 @@ def _verdict(verdict: VerdictShown, answer: Diagnosis) -> Iterator[Block]:
     }.get(verdict.action, "")
     yield Banner(word, said[0].upper() + said[1:] if said else "", TONES[verdict.action])
     yield from _in_short(answer)
-    for reason in verdict.reasons:
-        if not (reason.finding or reason.limit):
-            continue
-        where = f" ({reason.place_words})" if reason.place_words else ""
-        yield Heading(f"{reason.finding}{where}", right=VERDICTS[reason.action][0].capitalize())
+    told = [one for one in verdict.reasons if one.rule or one.limit]  # what no rule said stands in the banner
+    for reason in (one for one in told if one.action == verdict.action):
+        yield Heading(_found(reason), right=VERDICTS[reason.action][0].capitalize())
         rows = [
             ("Measured", reason.measured),
             ("What to keep to", reason.limit),
             ("The figure behind it", reason.number),
-            ("Rule", f"{reason.rule}{answer.rulebase.mark('chaining', reason.rule)}" if reason.rule else ""),
+            ("Rule", _rule(reason, answer)),
         ]
         yield Facts(tuple((name, text) for name, text in rows if text))
+    lesser = [one for one in told if one.action != verdict.action]
+    if lesser:
+        columns = ("Sign", "Alone it would mean", "What to keep to", "The figure behind it", "Rule")
+        cells = tuple(
+            (
+                f"{_found(one)}{f': {one.measured}' if one.measured else ''}",
+                VERDICTS[one.action][0].lower(), one.limit, one.number, _rule(one, answer),
+            )
+            for one in lesser
+        )  # fmt: skip
+        yield Table("Less severe; to be kept to once what stands above is put right", columns, cells)
+
+
+def _found(reason: Reason) -> str:
+    return f"{reason.finding}{f' ({reason.place_words})' if reason.place_words else ''}"
+
+
+def _rule(reason: Reason, answer: Diagnosis) -> str:
+    """The rule behind a reason and where it is written; a reason that no rule gave says that it is built in."""
+    if not reason.rule:
+        return ""
+    step = next((one for one in answer.steps if one.rule == reason.rule), None)
+    written = f", {step.file}:{step.line}" if step else ", built in: it follows from the other limits there"
+    return f"{reason.rule}{answer.rulebase.mark('chaining', reason.rule)}{written}"
 
 
 def _in_short(answer: Diagnosis) -> Iterator[Block]:
@@ -91,7 +117,8 @@ def _between(answer: Diagnosis) -> list[str]:
 def _map(answer: Diagnosis) -> Iterator[Block]:
     for line in pattern_lines(answer):
         yield Text(line)
-    yield Picture("map", description(answer), "The machine from above, front up. The numbers are those of the table.")
+    caption = "The machine from above, front up. The numbers are those of the table."
+    yield Picture("map", description(answer), caption)
     signs = wear_cells(answer).signs
     if signs:
         rows = tuple((str(one.number), one.name, one.family.name, place_list(one)) for one in signs)
@@ -135,16 +162,18 @@ def _cause(one: RankedCause, number: int, answer: Diagnosis) -> Iterator[Block]:
         ("Why it wears so", one.because),
         ("If it is left", one.if_ignored),
         ("Before anything was looked at", percent(one.prior)),
+        *(("Context for it", text) for text in _context(one, "for", answer)),
+        *(("Context against it", text) for text in _context(one, "against", answer)),
         ("Of this, still mild", percent(one.mild) if one.mild else ""),
         ("Rests on", one.basis),
         ("Written at", f"{one.written}{layer}"),
     ]
     yield Facts(tuple((name, text) for name, text in rows if text))
-    now = percent(one.probability)
+    shown = _weightiest(one, MOST_FIRST if number == 1 else MOST_FURTHER)
     said = [
-        (row.words, "for" if row.speaks == "for" else "against", f"{now} → {percent(row.probability)}")
+        (row.words, "for" if row.speaks == "for" else "against", arrow(one.probability, row.probability))
         for speaks in ("for", "against")
-        for row in one.without
+        for row in shown
         if row.speaks == speaks
     ]
     if said:
@@ -155,7 +184,23 @@ def _cause(one: RankedCause, number: int, answer: Diagnosis) -> Iterator[Block]:
             figures=(2,),
         )
     else:
-        yield Text("No single finding changes this figure by more than half a per cent.", "faint")
+        together = "; several carry it together" if one.probability >= 0.5 else ""
+        yield Text(f"No single finding changes this figure by more than half a per cent{together}.", "faint")
+    if len(shown) < len(one.without):
+        yield Text(f"{len(one.without) - len(shown)} further findings change it less than any of these.", "faint")
+
+
+def _context(one: RankedCause, speaks: str, answer: Diagnosis) -> Iterator[str]:
+    for moved in moved_by(answer, one):
+        if moved.speaks == speaks:
+            layer = answer.rulebase.mark("chaining", moved.step.rule)
+            yield f"{moved.words} (rule {moved.step.rule}{layer}, {moved.step.file}:{moved.step.line})"
+
+
+def _weightiest(one: RankedCause, most: int) -> tuple[Without, ...]:
+    """The findings that change a cause most, in the order in which they are told."""
+    order = sorted(range(len(one.without)), key=lambda at: (-abs(one.without[at].probability - one.probability), at))
+    return tuple(one.without[at] for at in sorted(order[:most]))
 
 
 def _sound(answer: Diagnosis) -> Iterator[Block]:

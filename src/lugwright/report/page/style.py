@@ -93,7 +93,8 @@ pre { white-space: pre-wrap; margin: .5rem 0; font-size: .8rem; line-height: 1.3
   table, thead, tbody, tr, th, td, caption { display: block; }
   thead { position: absolute; left: -100rem; }
   tr { border: 1px solid #8a8f96; margin: 0 0 .6rem; }
-  th, td { border: 0; min-width: 0; }
+  th, td { border: 0; min-width: 0; padding: .15rem .45rem; }
+  td { display: inline-block; max-width: 100%; }
   tbody th { background: var(--head-ground); color: var(--head-text); font-weight: 600; }
   td[data-label]::before { content: attr(data-label) ": "; font-weight: 600; }
   .figure { text-align: left; min-width: 0; }
@@ -104,16 +105,19 @@ _PRINT = """
 @media print {
   body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.35; }
   p { max-width: none; }
-  th, td { padding: .15rem .35rem; min-width: 4.5rem; }
+  th, td { padding: .15rem .35rem; min-width: 5.2rem; }
   nav, .skip { display: none; }
   h2 { margin-top: .9rem; font-size: 12pt; }
   h3 { margin-top: .7rem; font-size: 9.5pt; }
   .banner strong { font-size: 14pt; }
-  h2, h3, .bar, caption, thead { break-after: avoid; }
+  h2, h3, .bar, caption, thead, h2 + p, h2 + p + p { break-after: avoid; }
   figure, tr, li, .banner, .cautions { break-inside: avoid; }
   .banner, .caution, .cautions, .bar div, thead th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   .scroll { overflow: visible; }
-  .map svg { min-width: 0; width: auto; max-width: 100%; max-height: 108mm; }
+  .map svg { min-width: 0; width: auto; max-width: 100%; max-height: 100mm; }
+  section[aria-labelledby="rules"] { columns: 2; column-gap: 8mm; font-size: 8pt; }
+  section[aria-labelledby="rules"] h2 { column-span: all; }
+  section[aria-labelledby="rules"] dl { grid-template-columns: 5rem minmax(0, 1fr); gap: 0 .5rem; break-inside: avoid; }
   .trace svg { min-width: 0; max-width: 100%; max-height: 200mm; }
   .sign-off { display: block; margin-top: 2rem; break-inside: avoid; }
   .sign-off p { margin: 1.6rem 0 0; border-top: 1px solid currentColor; max-width: 24rem; }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lugwright.diagnosis import Diagnosis, NextCheck, Work
+from lugwright.report.figures import arrow
 from lugwright.report.page.blocks import Block, Bullets, Cautions, Facts, Heading, Steps, Table, Text
 from lugwright.report.text import STOPPED, UNPROVED, leading, nothing_to_check, percent
 
@@ -34,7 +35,7 @@ def _check(check: NextCheck, number: int, answer: Diagnosis) -> Iterator[Block]:
         (
             outcome.result,
             percent(outcome.probability),
-            f"{outcome.moves_words}: {percent(outcome.moves_from)} → {percent(outcome.moves_to)}",
+            f"{outcome.moves_words}: {arrow(outcome.moves_from, outcome.moves_to)}",
             f"{outcome.first_words}, {percent(outcome.first_probability)}",
         )
         for outcome in check.outcomes
