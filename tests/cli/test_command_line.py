@@ -166,3 +166,15 @@ def commands() -> Iterator[tuple[str, ...]]:
 def test_every_command_has_help_with_an_example(path: tuple[str, ...]) -> None:
     shown = CliRunner().invoke(app, [*path, "--help"]).output
     assert re.search(r"Example: lugwright " + " ".join(path), re.sub(r"\s+", " ", shown))
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no device that is always full")
+@pytest.mark.parametrize("words", [["triage", "--json"], ["triage"], ["next"]])
+def test_output_that_cannot_be_written_is_told_in_words(words: list[str]) -> None:
+    call = [sys.executable, "-m", "lugwright", *words[:1], str(ROOT / "examples" / "signs-only.yaml"), *words[1:]]
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        done = subprocess.run(call, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert done.returncode == 2
+    assert "cannot be written: No space left on device" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert "Exception ignored" not in done.stderr

@@ -66,6 +66,18 @@ def test_a_fault_is_told_at_its_own_line_with_the_nearest_name(
     assert message in found[0][3]
 
 
+def test_a_harmless_cause_is_held_down_by_no_fault_and_never_by_a_rank(tmp_path: Path) -> None:
+    home = base(tmp_path, changed(ONE_CASE, for_="[young-scuff]", kind="look-alike"))
+    causes = (home / "causes" / "all.yaml").read_text(encoding="utf-8")
+    harmless = causes[causes.index("side-slope:") :].replace("side-slope:", "young-scuff:") + "  harmless: yes\n"
+    (home / "causes" / "young.yaml").write_text(harmless, encoding="utf-8")
+    assert inspect_cases(load(home))[1] == ()
+    base(tmp_path, changed(ONE_CASE, first="young-scuff"))
+    found = inspect_cases(load(home))[1]
+    assert [one.code for one in found] == ["untested"]
+    assert "'young-scuff' is harmless and never ranked" in found[0].what
+
+
 def test_a_case_that_cannot_be_read_is_a_fault_of_the_cases_file(tmp_path: Path) -> None:
     text = ONE_CASE.replace("symptom: face-scuff", "symptom: face-scuf").replace("inboard: 1 mm", "inboard: 1")
     found = faults(tmp_path, text)

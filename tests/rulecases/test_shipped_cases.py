@@ -55,6 +55,12 @@ def test_every_case_is_written_for_a_machine_that_does_not_exist() -> None:
         assert not case.record.sheet or case.record.sheet.invented
 
 
+def test_every_cause_is_tried_plain_and_mild_and_against_its_double() -> None:
+    covered = results().coverage
+    assert covered is not None
+    assert covered.causes.missing == ()
+
+
 def test_every_chaining_rule_fires_in_a_case_and_stays_silent_in_another() -> None:
     covered = results().coverage
     assert covered is not None

@@ -269,7 +269,7 @@ other:
     "words-out-of-order": [(W, "often: {value: 0.50, low: 0.38, high: 0.62}", "often: {value: 0.50, low: 0.38, high: 0.92}")],
     "words-out-of-order.shift": [(W, "slightly-likelier: 1.5", "slightly-likelier: 0.9")],
     "words-out-of-order.extent": [(W, "many: {sound: 0.25, fault: 0.6}", "many: {sound: 0.25, fault: 0.06}")],
-    "stage-incomplete": [(W, "mild: {share: 0.5, drop: {at-once: 0, soon: 1, late: 2}}",
-                          "mild: {share: 0.5, drop: {at-once: 0, soon: 1}}")],
-    "stage-incomplete.backward": [(W, "drop: {at-once: 0, soon: 1, late: 2}", "drop: {at-once: 1, soon: 0, late: 2}")],
+    "stage-incomplete": [(W, "mild: {share: 0.5, drop: {before-wear: 0, at-once: 0, soon: 1, late: 2}}",
+                          "mild: {share: 0.5, drop: {before-wear: 0, at-once: 0, soon: 1}}")],
+    "stage-incomplete.backward": [(W, "at-once: 0, soon: 1, late: 2}", "at-once: 1, soon: 0, late: 2}")],
 }  # fmt: skip

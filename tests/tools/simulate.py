@@ -171,7 +171,7 @@ def jobs(args: argparse.Namespace, rulebase: RuleBase) -> Iterator[tuple[str, Wo
             rng = rng_for(args.seed, layout, "two", number)
             faults = []
             for name in rng.choice(list(rows), size=2, replace=False):
-                stage = int(rng.integers(2)) if rulebase.causes[str(name)].grows else STAGES["advanced"]
+                stage = 1 + int(rng.integers(2)) if rulebase.causes[str(name)].grows else STAGES["advanced"]
                 faults.append((rows[str(name)][int(rng.integers(len(rows[str(name)])))], stage))
             try:
                 yield "two", works, works.with_faults(rng, faults), number

@@ -35,7 +35,7 @@ from lugwright.triage import rate_changes
 
 HERE = Spot("simulated")
 DRIVE = {"two-track": "friction", "four-track": "positive"}
-STAGES = {"mild": 0, "advanced": 1}
+STAGES = {"begun": 0, "mild": 1, "advanced": 2}
 WORKS = 1500
 
 #: Fact -> answer -> share of machines. Quantities in base units: hours, years, share of hours on the road.

@@ -8,7 +8,8 @@ Conventions (each a choice a trainer can check in `rules/scales.yaml`):
 * *Leak.* A symptom's "sound" word is the probability of seeing it when no cause shows it.
 * *Link.* A how-often word is P(sign | this cause alone), leak included, so the net weight is
   (word - sound) / (1 - sound).
-* *Stages.* A growing cause is mild or advanced. While it is mild, signs that come later are rarer by whole words.
+* *Stages.* A growing cause has just begun, is mild or advanced. Before it is advanced, signs that come later are rarer
+  by whole words.
 * *Marks.* A cause that marks both faces of a unit alike either has marked them on this machine or has not, and where
   it has, each face shows it nearly always. The share of machines it has marked follows from its word, so that the word
   still holds for each face. Were each face drawn on its own, such a cause would explain wear on one face only.

@@ -100,7 +100,7 @@ def judge(
                 rows.append((ground.signs[sign], state, round(float(np.clip(table[line, row], 0, 1)), 9)))
             rows.sort(key=lambda entry: (-abs(entry[2] - float(marginal[row])), entry[0]))
         stage = result.by_stage[row]
-        share = float(stage[0] / stage.sum()) if stage.sum() > 0 and len(stage) > 1 else 0.0
+        share = float(1 - stage[-1] / stage.sum()) if stage.sum() > 0 and len(stage) > 1 else 0.0
         prior = float(ground.network.prior[row].sum())
         without = None if swept is None else round(float(np.clip(swept[row], 0, 1)), 9)
         leaders.append(

@@ -26,7 +26,7 @@ from lugwright.cli import (
     whatif,
     why,
 )
-from lugwright.issues import UnusableInput, summary
+from lugwright.issues import Issue, Spot, UnusableInput, render, summary
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -77,10 +77,24 @@ def main() -> None:
         if hasattr(stream, "reconfigure") and (stream.encoding or "").lower() not in ("utf-8", "utf8"):
             stream.reconfigure(errors="replace")
     try:
-        app(prog_name="lugwright")
+        try:
+            app(prog_name="lugwright")
+        finally:
+            sys.stdout.flush()  # what cannot be written is told here and not after the end
     except UnusableInput as problem:
         typer.echo(f"{problem}\n\n{summary(problem.issues)}; nothing was done.", err=True)
         sys.exit(2)
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go_of_output()
         sys.exit(0)
+    except OSError as problem:
+        _let_go_of_output()
+        where = Spot(str(problem.filename or "standard output"))
+        issue = Issue(where, "cannot-write", f"cannot be written: {problem.strerror or problem}", hint="make room")
+        typer.echo(f"{render(issue)}\n\n1 error; nothing was done.", err=True)
+        sys.exit(2)
+
+
+def _let_go_of_output() -> None:
+    """Nothing more can be written: what is left in the buffer goes nowhere, quietly."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -48,7 +48,7 @@ class Scales(Frozen):
     because: Text
     basis: Basis
     how_often: dict[HowOften, Frequency] = Field(min_length=6)
-    sound: dict[SoundRate, float] = Field(min_length=5)
+    sound: dict[SoundRate, float] = Field(min_length=6)
     beforehand: dict[Beforehand, float] = Field(min_length=4, description="relative weights of the prior words")
     rate_per_visit: dict[Id, float] = Field(
         description="expected number of faults on a machine, by reason of the visit"

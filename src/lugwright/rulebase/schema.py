@@ -68,7 +68,10 @@ class Symptom(Entry):
         "unit", description="for a per-side symptom: `sound` counts the unit (either side) or each side"
     )
     directed: bool = Field(False, description="a difference between the two sides: at most one side can show it")
-    appears: Appears = Field("soon", description="when in the life of a growing fault it shows: at-once, soon or late")
+    appears: Appears = Field(
+        "soon",
+        description="when in the life of a growing fault it shows: before-wear (needs no wear), at-once, soon or late",
+    )
     damage: bool = Field(False, description="lasting damage, as against a passing state")
     recognise: Text = Field(description="how to know it when you see it")
     confused_with: str = Field("", max_length=600, description="what it is taken for, in words")

@@ -17,7 +17,7 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", 
 Text = Annotated[str, StringConstraints(min_length=1, max_length=2000)]
 
 HowOften = Literal["almost-always", "usually", "often", "sometimes", "rarely", "never"]
-SoundRate = Literal["usually", "often", "sometimes", "rarely", "never"]
+SoundRate = Literal["usually", "often", "sometimes", "rarely", "never", "only-if-misread"]
 Beforehand = Literal["common", "occasional", "uncommon", "rare"]
 Shift = Literal[
     "nearly-ruled-out",
@@ -29,7 +29,7 @@ Shift = Literal[
     "far-likelier",
 ]
 ObservedBy = Literal["look", "touch", "measure", "drive", "ask"]
-Appears = Literal["at-once", "soon", "late"]
+Appears = Literal["before-wear", "at-once", "soon", "late"]
 Where = Literal["side", "unit", "axle", "machine"]
 Action = Literal["stop", "limit-use", "keep-running"]
 #: The verdicts, the most severe first.
@@ -58,3 +58,13 @@ class Basis(Frozen):
         if self.kind == "published" and not self.source:
             raise ValueError("a published basis needs a source: say where it can be read")
         return self
+
+    @property
+    def words(self) -> str:
+        """The kind, its source where there is one, and how far the numbers are trusted.
+
+        >>> Basis(kind="published", source="a handbook, chapter 3", confidence="high").words
+        'published: a handbook, chapter 3 (confidence high)'
+        """
+        source = f": {self.source}" if self.source else ""
+        return f"{self.kind}{source} (confidence {self.confidence})"

@@ -139,10 +139,12 @@ def _tests_what_it_says(faults: Faults, written: RuleCase, way: Way, rulebase: R
     rules = [one for one in written.for_ if one in rulebase.rules]
     at = faults.key((*way, "kind"))
     held_down = {cause_of(one) for one in (*expect.not_first, *expect.at_most, *expect.excluded)}
+    if expect.no_fault and expect.no_fault.at_most is not None:
+        held_down |= {name for name in causes if rulebase.causes[name].harmless}
     wanted: dict[str, tuple[list[str], Iterable[str], str]] = {
         "typical": (causes, expected_causes(expect), "under first, among_first or at_least"),
         "mild": (causes, expected_causes(expect), "under first, among_first or at_least"),
-        "look-alike": (causes, held_down, "under not_first, at_most or excluded"),
+        "look-alike": (causes, held_down, "under not_first, at_most or excluded (a harmless one: no_fault at_most)"),
         "fires": (rules, expect.fires, "under fires"),
         "silent": (rules, expect.silent, "under silent"),
         "sound": ([], (), ""),
@@ -160,6 +162,13 @@ def _tests_what_it_says(faults: Faults, written: RuleCase, way: Way, rulebase: R
         if name not in said:
             what = f"'{name}' is what this '{kind}' case is for, and nothing is expected of it"
             faults.add_at(at, "untested", what, f"name it {where}", _WHY["untested"])
+    among = expect.among_first.causes if expect.among_first else ()
+    for key, texts in (("first", (expect.first,)), ("among_first", among), ("not_first", expect.not_first)):
+        for name in dict.fromkeys(cause_of(text) for text in texts if text):
+            if name in rulebase.causes and rulebase.causes[name].harmless:
+                what = f"'{name}' is harmless and never ranked, so `{key}` says nothing of it"
+                hint = "bound no_fault, or give the cause itself a share under at_least or at_most"
+                faults.add_at(faults.key((*way, "expect", key)), "untested", what, hint, _WHY["untested"])
     for name in sorted(set(expect.fires) & set(expect.silent)):
         what = f"'{name}' is expected both to fire and to be silent"
         faults.add_at(faults.key((*way, "expect")), "contradiction", what, "keep one of the two", _WHY["contradiction"])

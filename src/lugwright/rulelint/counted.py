@@ -11,6 +11,9 @@ from lugwright.rulelint.whole import Whole
 #: Words strong enough that two of them make one observation weigh like two.
 NEAR_CERTAIN = ("almost-always", "usually")
 
+#: How often a sound undercarriage shows a sign that weighs so little that counting it again turns no answer.
+ORDINARY = ("usually", "often")
+
 
 @lint("evidence-twice", "warning")
 def evidence_twice(whole: Whole) -> Iterator[Flaw]:
@@ -20,6 +23,8 @@ def evidence_twice(whole: Whole) -> Iterator[Flaw]:
             continue
         for given in whole.rulebase.rules[name].when:
             if not isinstance(given, written.Seen) or given.seen == one.finding:
+                continue
+            if whole.rulebase.symptoms[one.finding].sound in ORDINARY:
                 continue
             for cause in whole.rulebase.causes:
                 words = [_words(whole, cause, symptom) for symptom in (given.seen, one.finding)]

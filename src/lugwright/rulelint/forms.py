@@ -15,6 +15,7 @@ from itertools import combinations, product
 from lugwright.quantities import show
 from lugwright.readings.alignment import MOST_GAP_MM, SHIM_MM
 from lugwright.readings.gap import MOST_GAP_MM as MOST_SCRAPER_GAP_MM
+from lugwright.readings.side_temperature import FACE_C
 from lugwright.readings.toe import MOST_MM as MOST_TOE_MM
 from lugwright.readings.tread_profile import MOST_MM as MOST_BAR_MM
 from lugwright.rulebase.reading_fields import field_quantities
@@ -153,7 +154,7 @@ def _range(check: Check, name: str, factors: tuple[float, float]) -> Iterator[Bo
     field = check.reading.get(name)
     if field is None or field.quantity == "word":
         return
-    least, most = reach(field.quantity)
+    least, most = FACE_C if check.computation == "side-temperature" else reach(field.quantity)
     yield Bound(-factors[0], -factors[1], -least)
     yield Bound(*factors, most)
 

@@ -60,5 +60,5 @@ def stage_incomplete(whole: Whole) -> Iterator[Flaw]:
                 "scales",
                 f"in the stage '{name}' a later sign drops by fewer words than an earlier one",
                 "what comes later is rarer while a fault is young",
-                "let drop: rise from at-once to late",
+                "let drop: rise from before-wear to late",
             )
