@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 import pytest
 from next_cases import example, shipped, written
 
+from lugwright.belief import steadiness as steadiness_module
 from lugwright.belief.ground import HOW_OFTEN_DOWN
 from lugwright.belief.judge import judge
 from lugwright.belief.network import Network
@@ -63,6 +66,19 @@ def test_every_draw_of_a_batch_is_what_its_own_network_gives(name: str) -> None:
         assert marginal[:, number] == pytest.approx(again.marginal, abs=1e-8)
     if not seen.ground.harmless:
         assert no_fault[1] == pytest.approx(posterior(drawn.drawn(1), seen.judgement.evidence).no_fault, abs=1e-8)
+
+
+def test_only_the_versions_a_cause_really_has_are_laid_out() -> None:
+    # in a square table a cause with five marks made every other cause 32 times as dear as it is
+    seen = insight(example("new-belt-scuffing"), shipped())
+    network, evidence = seen.ground.network, seen.judgement.evidence
+    row = steadiness_module._weights(table(seen), evidence, slice(0, 2))[0]
+    marks = Counter(mark.cause for mark in network.marks if set(mark.signs) & set(evidence.seen))
+    wanted = {
+        cause: network.stages << marks[cause] for cause in range(len(network.causes)) if network.prior[cause].any()
+    }
+    assert Counter(row.tolist()) == wanted
+    assert max(wanted.values()) > network.stages
 
 
 def test_no_fault_of_a_draw_counts_what_is_normal_as_no_fault() -> None:

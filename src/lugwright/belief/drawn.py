@@ -40,49 +40,56 @@ class Drawn:
 
 
 def reduce_drawn(
-    prior: FloatArray, log_on: FloatArray, weight: FloatArray, leak: FloatArray, log_constant: FloatArray
+    row: IntArray, prior: FloatArray, log_on: FloatArray, weight: FloatArray, leak: FloatArray, log_constant: FloatArray
 ) -> Drawn:
     """Take out what has a closed answer.
 
-    prior: (D, causes, stages); log_on: (D, causes, versions) log weight with absent signs in; weight: (D, causes,
-    versions, k) links to the seen signs; leak: (D, k); log_constant: (D,).
+    row: (P,) cause of each option, ascending; prior: (D, causes, stages); log_on: (D, P) log weight with absent signs
+    in; weight: (D, P, k) links to the seen signs; leak: (D, k); log_constant: (D,).
     """
-    off = 1 - prior.sum(axis=2)
-    live = np.isfinite(log_on.max(axis=0))
-    weight = weight * live[None, :, :, None]
-    linked = weight.max(axis=(0, 2)) > 0
-    parents = linked.sum(axis=0)
+    live = np.isfinite(log_on.max(axis=0)) if len(row) else np.zeros(0, dtype=bool)
+    row, log_on, weight = row[live], log_on[:, live], weight[:, live]
+    causes, starts, position = np.unique(row, return_index=True, return_inverse=True)
+    ends = np.append(starts[1:], len(row))
+    shows = np.asarray(weight.max(axis=0, initial=0.0) > 0)
+    linked = np.array([shows[a:b].any(axis=0) for a, b in zip(starts, ends, strict=True)]).reshape(len(causes), -1)
+    parents = linked.sum(axis=0) if len(causes) else np.zeros(leak.shape[1], dtype=np.intp)
     constant = log_constant + np.log(leak[:, parents == 0]).sum(axis=1)
-    log_off, log_on = np.log(off), log_on.copy()
-    lone = parents == 1
-    for column in np.flatnonzero(lone):
-        row = int(np.argmax(linked[:, column]))
-        sound = leak[:, column]
-        log_off[:, row] += np.log(sound)
-        log_on[:, row] += np.log1p(-(1 - sound)[:, None] * (1 - weight[:, row, :, column]))
+    log_off = np.log(1 - prior[:, causes].sum(axis=2))
+    for column in np.flatnonzero(parents == 1):
+        at = int(np.argmax(linked[:, column]))
+        own, sound = slice(starts[at], ends[at]), leak[:, column]
+        log_off[:, at] += np.log(sound)
+        log_on[:, own] += np.log1p(-(1 - sound)[:, None] * (1 - weight[:, own, column]))
     kept = np.flatnonzero(parents > 1)
-    there = live.any(axis=1)
-    alone = np.flatnonzero(there & ~linked[:, kept].any(axis=1))
-    top = np.maximum(log_on[:, alone].max(axis=2), log_off[:, alone])
-    share = np.exp(log_on[:, alone] - top[:, :, None]).sum(axis=2)
-    total = share + np.exp(log_off[:, alone] - top)
-    settled = np.zeros((prior.shape[1], len(prior)))
-    settled[alone] = (share / total).T
-    constant = constant + (np.log(total) + top).sum(axis=1)
-    rest = np.flatnonzero(there & linked[:, kept].any(axis=1))
+    open_: NDArray[np.bool_] = np.asarray(linked[:, kept].any(axis=1))
     # the largest weight of each cause is taken out, so that a pass cannot underflow for draws that speak against it
-    scale = np.maximum(log_on[:, rest].max(axis=2), log_off[:, rest]) if len(rest) else np.zeros((len(prior), 0))
-    position, version = np.nonzero(live[rest])
+    top = np.maximum(_by_cause(np.maximum, log_on, starts), log_off)
+    on, off = np.exp(log_on - top[:, position]), np.exp(log_off - top)
+    share = _by_cause(np.add, on, starts)
+    total = share + off
+    settled = np.zeros((prior.shape[1], len(prior)))
+    settled[causes[~open_]] = (share / total)[:, ~open_].T
+    constant = constant + np.where(open_, top, np.log(total) + top).sum(axis=1)
+    options = np.flatnonzero(open_[position])
     return Drawn(
-        cause=rest,
-        option_cause=position,
-        on=np.exp(log_on[:, rest[position], version] - scale[:, position]).T,
-        off=np.exp(log_off[:, rest] - scale).T,
-        link=np.ascontiguousarray(weight[:, rest[position], version][:, :, kept].transpose(1, 2, 0)),
+        cause=causes[open_],
+        option_cause=(np.cumsum(open_) - 1)[position[options]],
+        on=np.ascontiguousarray(on[:, options].T),
+        off=np.ascontiguousarray(off[:, open_].T),
+        link=np.ascontiguousarray(weight[:, options][:, :, kept].transpose(1, 2, 0)),
         leak=np.ascontiguousarray(leak[:, kept].T),
-        log_constant=constant + scale.sum(axis=1),
+        log_constant=constant,
         settled=settled,
     )
+
+
+def _by_cause(reduce: np.ufunc, options: FloatArray, starts: IntArray) -> FloatArray:
+    """(D, causes): the options of each cause taken together."""
+    if not len(starts):
+        return options
+    found: FloatArray = reduce.reduceat(options, starts, axis=1)
+    return found
 
 
 def solve_drawn(problem: Drawn, plan: Plan) -> tuple[FloatArray, FloatArray]:

@@ -15,7 +15,7 @@ from lugwright.belief.evidence import Evidence
 from lugwright.belief.ground import Ground, Key
 from lugwright.belief.looks import lightened
 from lugwright.belief.marks import versions
-from lugwright.belief.network import FloatArray
+from lugwright.belief.network import FloatArray, IntArray
 from lugwright.belief.problem import build_problem
 from lugwright.belief.redraw import Redraw
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 DRAWS, LEAST_DRAWS, SEED = 300, 60, 20260
 #: Predicted nanoseconds of work; counted, not timed. A link that differs from draw to draw costs more than a fixed one.
 WORK = 1.6e9
-DEARER = 4.5
+DEARER = 1.5
 #: Numbers (8 bytes each) that the states of one batch may keep for the pass back.
 STORED = 12_000_000
 #: Numbers that a state should hold to stay in the processor's cache, and the fewest draws taken together.
@@ -111,67 +111,77 @@ def posteriors(table: Redraw, evidence: Evidence, draws: slice) -> tuple[FloatAr
 
 def _posteriors(table: Redraw, evidence: Evidence, draws: slice) -> tuple[FloatArray, FloatArray]:
     ground = table.ground
-    prior, log_on, weight, leak, constant = _weights(table, evidence, draws)
-    problem = reduce_drawn(prior, log_on, weight, leak, constant)
+    row, prior, log_on, weight, leak, constant = _weights(table, evidence, draws)
+    problem = reduce_drawn(row, prior, log_on, weight, leak, constant)
     present, log_all = solve_drawn(problem, _plan(problem))
     keep = np.zeros(len(ground.causes), dtype=bool)
     keep[list(ground.harmless)] = True
     log_none = np.log1p(-prior[:, ~keep].sum(axis=2)).sum(axis=1)
-    alone = np.where(keep[None, :, None], log_on, -np.inf)
-    sound = reduce_drawn(prior * keep[None, :, None], alone, weight, leak, constant)
+    own = keep[row]
+    sound = reduce_drawn(row[own], prior, log_on[:, own], weight[:, own], leak, constant)
     _, log_alone = solve_drawn(sound, _plan(sound))
     return present, np.clip(np.exp(log_none + log_alone - log_all), 0.0, 1.0)
 
 
 def _weights(
     table: Redraw, evidence: Evidence, draws: slice
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Prior (D, causes, stages), log weight (D, causes, versions), links to the seen signs, leaks, log constant."""
+) -> tuple[IntArray, FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
+    """The options of the causes, flat: cause of each (P,), prior (D, causes, stages), log weight (D, P), links to the
+    seen signs (D, P, k), leaks (D, k), log constant (D,).
+
+    Only the versions a cause really has stand here; in a square table those of the cause with the most marks would
+    stand for every cause.
+    """
     network = table.network
     split = versions(network, evidence.seen)
     seen, absent = np.array(evidence.seen, dtype=np.intp), np.array(evidence.absent, dtype=np.intp)
     prior = _given(table, table.prior(draws), evidence)
     marks = table.marks(draws)
     leak = table.leak(draws)
-    rows = np.arange(len(network.causes))[:, None]
-    log = table.log_absent(draws, absent)[:, rows, split.stage]
-    stays = table.stays(draws, seen)
-    weight = 1 - stays[:, rows, split.stage]
-    share = np.repeat(split.share[None], len(prior), axis=0)
-    column = {int(sign): at for at, sign in enumerate(seen)}
-    unseen = {int(sign) for sign in absent}
     by_cause: dict[int, list[int]] = {}
     for number, _ in split.marked:
         by_cause.setdefault(network.marks[number].cause, []).append(number)
+    most = split.stage.shape[1] // network.stages
+    own = np.ones(len(network.causes), dtype=np.intp)
+    own[list(by_cause)] = [1 << len(numbers) for numbers in by_cause.values()]
+    acts = np.asarray(network.prior.any(axis=1))
+    has = (np.arange(split.stage.shape[1]) % most < own[:, None]) & acts[:, None]
+    row, version = np.nonzero(has)
+    stage = split.stage[row, version]
+    option = np.full(has.shape, -1, dtype=np.intp)
+    option[row, version] = np.arange(len(row))
+    log = table.log_absent(draws, absent)[:, row, stage]
+    weight = 1 - table.stays(draws, seen)[:, row, stage]
+    share = np.ones((len(prior), len(row)))
+    column = {int(sign): at for at, sign in enumerate(seen)}
+    unseen = {int(sign) for sign in absent}
     for cause, numbers in by_cause.items():
-        share[:, cause] = _shares(split.share[cause] > 0, numbers, marks, network.stages)
+        mine = np.flatnonzero(row == cause)
+        share[:, mine] = _shares(most, numbers, marks, network.stages)[:, version[mine]]
     for number, columns in split.marked:
         mark, (_, drawn) = network.marks[number], marks[number]
+        mine = option[mark.cause, list(columns)]
         for at, sign in enumerate(mark.signs):
             one = drawn[:, at][:, None]
             if sign in column:
-                weight[:, mark.cause, columns, column[sign]] = (
-                    1 - (1 - weight[:, mark.cause, columns, column[sign]]) * (1 - one)
-                )  # fmt: skip
+                weight[:, mine, column[sign]] = 1 - (1 - weight[:, mine, column[sign]]) * (1 - one)
             elif sign in unseen:
-                log[:, mark.cause, columns] += np.log1p(-one)
+                log[:, mine] += np.log1p(-one)
     for number in split.quiet:
         mark, (often, drawn) = network.marks[number], marks[number]
-        mine = [at for at, sign in enumerate(mark.signs) if sign in unseen]
-        if mine:
-            unshown = np.prod(1 - drawn[:, mine], axis=1)[:, None]
-            log[:, mark.cause] += np.log1p(-often * (1 - unshown))[:, split.stage[mark.cause]]
+        missing = [at for at, sign in enumerate(mark.signs) if sign in unseen]
+        if missing:
+            unshown = np.prod(1 - drawn[:, missing], axis=1)[:, None]
+            mine = np.flatnonzero(row == mark.cause)
+            log[:, mine] += np.log1p(-often * (1 - unshown))[:, stage[mine]]
     with np.errstate(divide="ignore"):
-        log_on = np.log(prior[:, rows, split.stage] * share) + log
-    return prior, log_on, weight, leak[:, seen], np.log1p(-leak[:, absent]).sum(axis=1)
+        log_on = np.log(prior[:, row, stage] * share) + log
+    return row, prior, log_on, weight, leak[:, seen], np.log1p(-leak[:, absent]).sum(axis=1)
 
 
-def _shares(
-    there: np.ndarray, numbers: list[int], marks: list[tuple[FloatArray, FloatArray]], stages: int
-) -> FloatArray:
+def _shares(most: int, numbers: list[int], marks: list[tuple[FloatArray, FloatArray]], stages: int) -> FloatArray:
     """(D, versions): share of a stage's prior in each version of a cause, as `marks.versions` splits it."""
-    most = len(there) // stages
-    out = np.zeros((len(marks[numbers[0]][0]), len(there)))
+    out = np.zeros((len(marks[numbers[0]][0]), most * stages))
     for at in range(1 << len(numbers)):
         part = np.ones_like(marks[numbers[0]][0])
         for bit, number in enumerate(numbers):
