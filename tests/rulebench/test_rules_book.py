@@ -80,7 +80,7 @@ def test_every_entry_of_the_shipped_rule_base_stands_in_the_book_with_what_it_re
             assert f"`{name}`" in page, f"{kind}/{name}"
             assert escaped(entry.name) in page
             beside = [part for part in parts if f"`{name}`" in part]
-            assert any(escaped(entry.basis.words) in part for part in beside), f"{kind}/{name}"
+            assert any(escaped(entry.basis.short) in part for part in beside), f"{kind}/{name}"
     for sheet in rulebase.machines.values():
         assert all(f"| `{name}` | {escaped(one.value)} |" in page for name, one in sheet.numbers.items())
     for rule in rulebase.rules.values():
@@ -118,7 +118,7 @@ the face that rubs.
 - **If ignored:** The face wears away.
 - **Remedy:** Align it.
 - **Work:** Align a unit (`align`)
-- **Rests on:** judgement (confidence low)
+- **Rests on:** judgement (low)
 - **Brings about:** [Axle splayed]
 
 **What it shows**
@@ -193,7 +193,7 @@ def test_a_published_basis_is_cited(tmp_path: Path) -> None:
     old = "  because: Invented for tests.\n  basis: judgement\nsplayed-axle:"
     new = old.replace("judgement", "{kind: published, source: An invented handbook, confidence: high}")
     rulebase = edited(tmp_path, [edit, (CAUSES, old, new)])
-    assert "- **Rests on:** published: An invented handbook (confidence high)" in page_of(rulebase, "out-of-line")
+    assert "- **Rests on:** published: An invented handbook (high)" in page_of(rulebase, "out-of-line")
 
 
 def test_no_text_of_a_rule_base_becomes_markup_a_link_or_a_cell(tmp_path: Path) -> None:

@@ -40,12 +40,14 @@ from lugwright.places import AXLES, UNITS, Place, axle_of
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
-    from lugwright.rulebase.scales import Frequency
+    from lugwright.rulebase.scales import Frequency, Stage
     from lugwright.rulebase.schema import Cause, Shows, Symptom
 
 __all__ = ["Ground", "Key", "Shift", "applies", "cause_places", "covers", "ground_network", "is_even", "net_weight",
            "show_places", "sign_places", "sound_rate"]  # fmt: skip
 
+#: The word for a sign that is there as soon as the fault is.
+BEFORE_WEAR = "before-wear"
 HOW_OFTEN_DOWN = ("almost-always", "usually", "often", "sometimes", "rarely", "never")
 
 Key = tuple[str, Place]
@@ -153,9 +155,10 @@ def ground_network(
     for row, (name, place) in enumerate(rows):
         cause = causes[name]
         probability = -math.expm1(-rates[name, place])
-        shares = [stage.share for stage in stages] if cause.grows else [0.0] * (len(stages) - 1) + [1.0]
-        prior[row] = [probability * share for share in shares]
-        for show in (one for one in cause.shows if one.symptom in symptoms and holds(one, layout, drive, context)):
+        shows = [one for one in cause.shows if one.symptom in symptoms and holds(one, layout, drive, context)]
+        early = any((one.appears or symptoms[one.symptom].appears) == BEFORE_WEAR for one in shows)
+        prior[row] = [probability * share for share in _shares(stages, cause.grows, early)]
+        for show in shows:
             symptom = symptoms[show.symptom]
             sound = sound_rate(symptom, sound_rates)
             appears = show.appears or symptom.appears
@@ -230,6 +233,18 @@ def _to_extent(mark: Mark, sign: int, factor: float) -> Mark:
         return mark
     scale = np.where(np.array(mark.signs) == sign, factor, 1.0)
     return Mark(mark.cause, mark.share, mark.signs, mark.weight * scale)
+
+
+def _shares(stages: Sequence[Stage], grows: bool, early: bool) -> list[float]:
+    """How a cause is shared over its stages.
+
+    A stage in which all that wears is rarer is only for a cause of which something shows before any wear (`early`);
+    its share otherwise goes to the other stages.
+    """
+    if not grows:
+        return [0.0] * (len(stages) - 1) + [1.0]
+    shares = [stage.share if early or not stage.drop.get("at-once", 0) else 0.0 for stage in stages]
+    return [share / sum(shares) for share in shares]
 
 
 def _dropped(word: str, by: int, scale: Mapping[str, Frequency]) -> float:

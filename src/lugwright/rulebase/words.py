@@ -66,5 +66,17 @@ class Basis(Frozen):
         >>> Basis(kind="published", source="a handbook, chapter 3", confidence="high").words
         'published: a handbook, chapter 3 (confidence high)'
         """
+        return self._said(f"confidence {self.confidence}")
+
+    @property
+    def short(self) -> str:
+        """The same for a table that says what the brackets mean.
+
+        >>> Basis(kind="judgement").short
+        'judgement (low)'
+        """
+        return self._said(self.confidence)
+
+    def _said(self, trust: str) -> str:
         source = f": {self.source}" if self.source else ""
-        return f"{self.kind}{source} (confidence {self.confidence})"
+        return f"{self.kind}{source} ({trust})"

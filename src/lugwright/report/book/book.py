@@ -19,7 +19,7 @@ HOW_TO_READ = """This page is printed from the rule base by `lugwright rules boo
 operator's manual, local rules and qualified people come before everything that stands here.
 
 *Own side* is the side a cause points to, *other side* the one opposite to it; what a side or a hand means stands on the
-page of the cause. A sign *comes* at once, soon or late in the life of a growing fault. *On a sound machine* says how
+page of the cause. A sign *comes* before any wear, at once, soon or late in the life of a growing fault. *On a sound machine* says how
 often the sign is seen without any fault. A sign that was looked for and is not there counts against the causes that
 show it, the more so the more often they do; what nobody looked at counts for nothing.
 
@@ -92,7 +92,7 @@ def _scales(rulebase: RuleBase) -> Iterator[str]:
     scales = rulebase.scales
     yield escaped(scales.because)
     yield ""
-    yield bullet("Rests on", escaped(scales.basis.words))
+    yield bullet("Rests on", escaped(scales.basis.short))
     yield ""
     yield from table(
         ("how often, when the cause is there and well established", "of 100", "may mean"),

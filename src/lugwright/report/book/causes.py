@@ -65,7 +65,7 @@ def _head(bearing: Bearing) -> Iterator[str]:
     yield bullet("Remedy", escaped(cause.remedy))
     if cause.procedure:
         yield bullet("Work", _work(rulebase, cause.procedure))
-    yield bullet("Rests on", escaped(cause.basis.words))
+    yield bullet("Rests on", escaped(cause.basis.short))
     if cause.feeds:
         yield bullet("Brings about", ", ".join(to(rulebase, "causes", one) for one in cause.feeds))
     fed_by = [other for other, one in rulebase.causes.items() if name in one.feeds]
@@ -141,7 +141,7 @@ def _rates(bearing: Bearing) -> Iterator[str]:
                    if (one_at := getattr(one, slot)) and not one_at.startswith("$")), "")  # fmt: skip
         yield (
             f"- **{escaped(becomes)}**{escaped(at)} when {escaped(when_words(rule, rulebase))}. "
-            f"{told(rulebase, 'chaining', name)} ({code(name)}), {escaped(rule.basis.words)}."
+            f"{told(rulebase, 'chaining', name)} ({code(name)}), {escaped(rule.basis.short)}."
         )
 
 

@@ -51,7 +51,7 @@ def contents(rulebase: RuleBase) -> Iterator[str]:
         (
             (f"{to(rulebase, 'causes', name)} {code(name)}", escaped(_scope(cause)), plain(cause.beforehand),
              f"{len(cause.shows)}", told(rulebase, "procedures", cause.procedure) if cause.procedure else "",
-             escaped(cause.basis.words))
+             escaped(cause.basis.short))
             for name, cause in sorted(rulebase.causes.items(), key=lambda one: (one[1].name.lower(), one[0]))
         ),
     )  # fmt: skip
@@ -106,7 +106,7 @@ def _sign(rulebase: RuleBase, name: str) -> tuple[str, ...]:
         "; ".join(means),
         ", ".join(to(rulebase, "causes", one) for one in against),
         ", ".join(told(rulebase, "checks", one) for one in settled),
-        escaped(symptom.basis.words),
+        escaped(symptom.basis.short),
     )
 
 
@@ -125,7 +125,7 @@ def checks(rulebase: RuleBase) -> Iterator[str]:
                 escaped(" ".join(check.cautions)),
                 plain(check.misses), plain(check.false_alarm),
                 "; ".join(told(rulebase, "chaining", rule) for rule in _spoiling(rulebase, name)),
-                escaped(check.basis.words),
+                escaped(check.basis.short),
             )
             for name, check in sorted(rulebase.checks.items(), key=lambda one: (one[1].order, one[0]))
         ),
@@ -146,7 +146,7 @@ def work(rulebase: RuleBase) -> Iterator[str]:
              ", ".join(to(rulebase, "causes", cause) for cause, one in rulebase.causes.items()
                        if one.procedure == name),
              f"{entry.minutes:g}" if entry.minutes else "", escaped(" ".join(entry.before)), escaped(entry.prove),
-             escaped(" ".join(entry.recheck)), escaped(entry.basis.words))
+             escaped(" ".join(entry.recheck)), escaped(entry.basis.short))
             for name, entry in rulebase.procedures.items()
         ),
     )  # fmt: skip
@@ -165,7 +165,7 @@ def verdicts(rulebase: RuleBase) -> Iterator[str]:
         (
             (plain(one.verdict), f"{told(rulebase, 'chaining', name)} {code(name)}",
              escaped(when_words(rulebase.rules[name], rulebase)), escaped(one.limit), escaped(one.number),
-             escaped(rulebase.rules[name].basis.words))
+             escaped(rulebase.rules[name].basis.short))
             for _, name, one in sorted(rows, key=lambda row: row[:2])
         ),
     )  # fmt: skip
@@ -182,7 +182,7 @@ def rules(rulebase: RuleBase) -> Iterator[str]:
             ("rule", "says", "rests on"),
             (
                 (f"{told(rulebase, 'chaining', name)} {code(name)}",
-                 escaped(rule_words(rulebase.rules[name], rulebase)), escaped(rulebase.rules[name].basis.words))
+                 escaped(rule_words(rulebase.rules[name], rulebase)), escaped(rulebase.rules[name].basis.short))
                 for name in found
             ),
         )  # fmt: skip
@@ -198,7 +198,7 @@ def questions(rulebase: RuleBase) -> Iterator[str]:
              escaped("; ".join(f"{plain(word)}: {text}" for word, text in fact.answers.items()))
              or escaped(f"a quantity: {fact.quantity}"),
              ", ".join(to(rulebase, "causes", one) for one in _borne_on(rulebase, name)),
-             escaped(fact.basis.words))
+             escaped(fact.basis.short))
             for name, fact in rulebase.context.items()
         ),
     )  # fmt: skip
@@ -227,7 +227,7 @@ def sheets(rulebase: RuleBase) -> Iterator[str]:
             yield bullet("Invented", "this machine does not exist; no number here may be used on a real one")
         yield bullet("Machine", escaped(f"{sheet.layout}, drive {sheet.drive}"))
         yield bullet("Screw sense", escaped(plain(sheet.screw_sense)))
-        yield bullet("Rests on", escaped(sheet.basis.words))
+        yield bullet("Rests on", escaped(sheet.basis.short))
         yield ""
         yield from table(
             ("number", "value", "what it is for", "bolt"),
