@@ -129,6 +129,11 @@ class Reason(Frozen):
     number: str = ""
     rule: str = ""
 
+    @property
+    def heading(self) -> str:
+        """What was found, and where."""
+        return f"{self.finding} ({self.place_words})" if self.place_words else self.finding
+
 
 class VerdictShown(Frozen):
     """May the machine keep running? The most severe reason decides; no probability softens it."""

@@ -172,3 +172,18 @@ def place_from_key(key: str) -> Place:
     if key in ("", "machine"):
         return Place()
     raise ValueError(f"'{key}' is not a place; write for example front-right/inboard, rear-left, front-axle, left-hand")
+
+
+def covers(pattern: Place, place: Place) -> bool:
+    """Whether every word the pattern names is the same in the place.
+
+    >>> covers(Place(unit="left"), Place(unit="left", side="inboard")), covers(Place(hand="left"), Place(hand="right"))
+    (True, False)
+    """
+    pairs = (
+        (pattern.unit, place.unit),
+        (pattern.axle, place.axle),
+        (pattern.side, place.side),
+        (pattern.hand, place.hand),
+    )
+    return all(not wanted or wanted == found for wanted, found in pairs)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import lugwright.report.notebook  # noqa: F401 - from here on a notebook shows a diagnosis as its page
-from lugwright.belief.ground import Ground, Key, Shift, ground_network
+from lugwright.belief.ground import Ground
 from lugwright.belief.judge import Judgement, judge
 from lugwright.chaining.conclude import Conclusions, bearings, conclude
 from lugwright.diagnosis import CauseAccount, Diagnosis, Steadiness
 from lugwright.plan.cause_account import cause_account
 from lugwright.plan.confirm import confirming
+from lugwright.plan.machine import extents_seen, known_signs, machine_network
 from lugwright.plan.next_checks import next_checks
 from lugwright.plan.verdict import verdict
 from lugwright.plan.work import work_for
@@ -106,20 +107,6 @@ def account(case: CaseRecord, rulebase: RuleBase, wanted: str) -> CauseAccount:
         return cause_account(case, rulebase, ground, judgement, concluded, wanted, label(rulebase), machine_words(case))
 
 
-def machine_network(case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> Ground:
-    """The network of this machine, with what the rules concluded about context and exclusions."""
-    shifts, excluded = rate_changes(concluded, rulebase)
-    return ground_network(
-        rulebase,
-        case.layout,
-        case.drive,
-        context=concluded.context,
-        shifts=shifts,
-        excluded=excluded,
-        extents=extents_seen(concluded),
-    )
-
-
 def steadiness_of(
     case: CaseRecord, rulebase: RuleBase, concluded: Conclusions, ground: Ground, judgement: Judgement
 ) -> Steadiness:
@@ -137,24 +124,6 @@ def steadiness_of(
         extents=extents_seen(concluded),
     )
     return steadiness_shown(found, DRAWS)
-
-
-def rate_changes(concluded: Conclusions, rulebase: RuleBase) -> tuple[list[Shift], list[Shift]]:
-    """What the rules concluded about the rates of causes: the factors, and what is excluded."""
-    shifts = [Shift(cause, rulebase.scales.shifts[word], place) for cause, word, place in concluded.shifts]  # type: ignore[index]
-    return shifts, [Shift(cause, 0.0, place) for cause, place, _ in concluded.excluded]
-
-
-def extents_seen(concluded: Conclusions) -> dict[Key, str]:
-    """The extent of every sign that was seen to one."""
-    return {(one.symptom, one.place): one.extent for one in concluded.findings if one.extent}
-
-
-def known_signs(concluded: Conclusions) -> tuple[list[Key], list[Key]]:
-    """The signs that are seen, and those that are known to be absent."""
-    seen = [(one.symptom, one.place) for one in concluded.findings if one.state == "seen"]
-    absent = [(one.symptom, one.place) for one in concluded.findings if one.state == "absent"]
-    return seen, absent
 
 
 def bearing_links(ground: Ground, judgement: Judgement) -> tuple[list[str], list[tuple[str, str, str]]]:

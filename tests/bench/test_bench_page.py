@@ -40,8 +40,8 @@ def test_every_computation_has_an_example() -> None:
 
 #: Where the commands of the bench say what they cannot use.
 SPEAKERS = (
-    "cli/align.py", "cli/jobcard.py", "cli/wear.py", "plan/alignment_setup.py", "readings/wear_case.py",
-    "readings/wear_table.py", "chaining/base_facts.py",
+    "cli/align.py", "cli/jobcard.py", "cli/shared.py", "cli/wear.py", "plan/alignment_setup.py",
+    "readings/wear_case.py", "readings/wear_table.py", "chaining/base_facts.py",
 )  # fmt: skip
 
 

@@ -18,8 +18,8 @@ from lugwright.belief.steadiness import posteriors, steadiness
 from lugwright.diagnosis import Steadiness
 from lugwright.looking.insight import Insight, insight
 from lugwright.looking.steady import steady
+from lugwright.plan.machine import extents_seen
 from lugwright.report.text import steadiness_words
-from lugwright.triage import extents_seen
 
 NAMES = ["one-unit-off-line", "mirrored-toe-in", "new-belt-scuffing", "packed-dirt", "signs-only", "wide-scraper"]
 

@@ -11,7 +11,7 @@ from report_answers import crowded, example, small
 
 from lugwright.diagnosis import RankedCause, StepShown, Without
 from lugwright.report.chosen import MOST_SIGNS, chosen
-from lugwright.report.context import LESS, moved_by
+from lugwright.report.context import moved_by
 from lugwright.report.figures import arrow, moved
 from lugwright.report.graph import reasoning_graph
 from lugwright.report.graph_collapsed import collapsed_graph
@@ -22,6 +22,7 @@ from lugwright.report.page.markdown import page_markdown
 from lugwright.report.page.sections import sections
 from lugwright.report.text import diagnosis_lines
 from lugwright.report.trace_text import trace_lines
+from lugwright.rulebase.words import LESS_LIKELY
 
 shares = st.floats(0, 1)
 
@@ -119,7 +120,7 @@ def test_context_that_moved_a_cause_is_told_for_and_against(text: str, speaks: s
 def test_the_words_that_speak_against_are_those_of_the_scale() -> None:
     from report_answers import shipped
 
-    assert {word for word, factor in shipped().scales.shifts.items() if factor < 1} == set(LESS)
+    assert {word for word, factor in shipped().scales.shifts.items() if factor < 1} == set(LESS_LIKELY)
 
 
 def test_a_view_that_leaves_signs_out_says_how_many() -> None:

@@ -46,10 +46,10 @@ from lugwright.belief.posterior import ImpossibleEvidence, TooWide  # noqa: E402
 from lugwright.casefile.record import Finding  # noqa: E402
 from lugwright.chaining.conclude import conclude, engine_for  # noqa: E402
 from lugwright.places import UNITS, Place, axle_of, place_from_key, units_of  # noqa: E402
+from lugwright.plan.machine import known_signs, machine_network  # noqa: E402
 from lugwright.plan.next_checks import next_checks  # noqa: E402
 from lugwright.rulebase.load import RuleBase, load  # noqa: E402
 from lugwright.summing_up import ranked_causes, undecided  # noqa: E402
-from lugwright.triage import known_signs, machine_network  # noqa: E402
 
 TOLERANCE = 1e-6
 

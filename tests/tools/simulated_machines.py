@@ -30,8 +30,8 @@ from lugwright.casefile.record import CaseRecord, Finding
 from lugwright.chaining.conclude import conclude, engine_for
 from lugwright.issues import Spot
 from lugwright.places import SIDES, Place
+from lugwright.plan.machine import rate_changes
 from lugwright.rulebase.load import RuleBase
-from lugwright.triage import rate_changes
 
 HERE = Spot("simulated")
 DRIVE = {"two-track": "friction", "four-track": "positive"}

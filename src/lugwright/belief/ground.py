@@ -36,14 +36,14 @@ from lugwright.belief.placing import (
     sign_places,
     sound_rate,
 )
-from lugwright.places import AXLES, UNITS, Place, axle_of
+from lugwright.places import AXLES, UNITS, Place, axle_of, covers
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
     from lugwright.rulebase.scales import Frequency, Stage
     from lugwright.rulebase.schema import Cause, Shows, Symptom
 
-__all__ = ["Ground", "Key", "Shift", "applies", "cause_places", "covers", "ground_network", "is_even", "net_weight",
+__all__ = ["Ground", "Key", "Shift", "applies", "cause_places", "ground_network", "is_even", "net_weight",
            "show_places", "sign_places", "sound_rate"]  # fmt: skip
 
 #: The word for a sign that is there as soon as the fault is.
@@ -64,21 +64,6 @@ class Shift:
     def reaches(self, cause: str, place: Place) -> bool:
         """Whether this shift (or exclusion) concerns a cause at a place."""
         return cause == self.cause and covers(self.place, place)
-
-
-def covers(pattern: Place, place: Place) -> bool:
-    """Whether every word the pattern names is the same in the place.
-
-    >>> covers(Place(unit="left"), Place(unit="left", side="inboard")), covers(Place(hand="left"), Place(hand="right"))
-    (True, False)
-    """
-    pairs = (
-        (pattern.unit, place.unit),
-        (pattern.axle, place.axle),
-        (pattern.side, place.side),
-        (pattern.hand, place.hand),
-    )
-    return all(not wanted or wanted == found for wanted, found in pairs)
 
 
 @dataclass(frozen=True)

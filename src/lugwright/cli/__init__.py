@@ -6,7 +6,6 @@ Exit codes: 0 answered, 1 checks failed, 2 the input cannot be used.
 from __future__ import annotations
 
 import gc
-import os
 import sys
 
 import typer
@@ -27,6 +26,7 @@ from lugwright.cli import (
     why,
 )
 from lugwright.issues import Issue, Spot, UnusableInput, render, summary
+from lugwright.report.lines import let_go
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -85,16 +85,11 @@ def main() -> None:
         typer.echo(f"{problem}\n\n{summary(problem.issues)}; nothing was done.", err=True)
         sys.exit(2)
     except BrokenPipeError:
-        _let_go_of_output()
+        let_go()
         sys.exit(0)
     except OSError as problem:
-        _let_go_of_output()
+        let_go()
         where = Spot(str(problem.filename or "standard output"))
         issue = Issue(where, "cannot-write", f"cannot be written: {problem.strerror or problem}", hint="make room")
         typer.echo(f"{render(issue)}\n\n1 error; nothing was done.", err=True)
         sys.exit(2)
-
-
-def _let_go_of_output() -> None:
-    """Nothing more can be written: what is left in the buffer goes nowhere, quietly."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import os
 import re
 import sys
 from pathlib import Path
@@ -34,7 +33,7 @@ def walkround_command(
     """
     path = case or Path("case.yaml")
     rulebase = load_rules(rules)
-    from lugwright.report.lines import printable
+    from lugwright.report.lines import let_go, printable
     from lugwright.walkround.save import foresee_saving, load
     from lugwright.walkround.terminal import talk
 
@@ -51,7 +50,7 @@ def walkround_command(
     except KeyboardInterrupt:  # while the next question is being worked out
         typer.echo(f"\nSaved. To go on from here:\n  lugwright walkround {printable(str(path))}")
     except OSError as problem:  # the screen cannot be written to; what was answered is saved
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        let_go()
         if not isinstance(problem, BrokenPipeError):  # which is no fault: nobody reads on, as with `| head`
             what = f"cannot be written: {problem.strerror or problem}"
             raise UnusableInput([Issue(Spot("standard output"), "cannot-write", what)]) from None

@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from lugwright.cli.shared import RulesFolders, load_both, written
+from lugwright.cli.shared import RulesFolders, load_both, writing, written
 from lugwright.issues import Issue, Spot, UnusableInput
 
 
@@ -22,14 +22,6 @@ def _length(option: str, text: str) -> float:
         return parse(text, "length")
     except QuantityError as problem:
         raise _fault(option, "not-a-number", str(problem), problem.hint) from None
-
-
-def _drawable(target: Path) -> None:
-    """Say what is wrong with the name of a picture before any work is done for it."""
-    if target.suffix.lower() not in (".svg", ".png"):
-        raise _fault(str(target), "cannot-draw", f"'{target.name}' does not end in .svg or .png")
-    if not target.parent.is_dir():
-        raise _fault(str(target), "cannot-write", "cannot be written: there is no such folder")
 
 
 def wear_command(
@@ -71,7 +63,10 @@ def wear_command(
     least = _length("--limit", limit) if limit else None
     in_case = readings.suffix.lower() in (".yaml", ".yml")
     if output is not None:
-        _drawable(output)
+        from lugwright.report.wear_plot import foresee
+
+        with writing(output):
+            foresee(output)
     usual: tuple[float, ...] = ()
     if in_case:
         from lugwright.readings.wear_case import wear_of_case
@@ -111,15 +106,10 @@ def wear_command(
     for issue in few:
         typer.echo(f"left out: {issue.what} (line {issue.spot.line})")
     if output is not None:
-        from lugwright.report.render import CannotDraw
         from lugwright.report.wear_plot import draw_wear, wear_svg
 
-        try:
+        with writing(output):
             note = draw_wear(wear_svg(found), output)
-        except CannotDraw as problem:
-            raise _fault(str(output), "cannot-draw", str(problem)) from None
-        except OSError as problem:
-            raise _fault(str(output), "cannot-write", f"cannot be written: {problem.strerror or problem}") from None
         if note:
             typer.echo(note, err=True)
         else:

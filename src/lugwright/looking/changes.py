@@ -10,7 +10,7 @@ from lugwright.belief.ground import Key, applies, sign_places
 from lugwright.casefile.record import CaseRecord, Finding
 from lugwright.chaining.conclude import Conclusions, place_of
 from lugwright.issues import Issue, Spot, UnusableInput, did_you_mean, nearest
-from lugwright.places import Place, place_from_key
+from lugwright.places import Place, opposite, place_from_key
 from lugwright.prospects import Change
 
 if TYPE_CHECKING:
@@ -84,9 +84,10 @@ def refuse_both_sides(wanted: Wanted, now: Wanted, rulebase: RuleBase) -> None:
     then = {**now, **wanted}
     issues = []
     for (name, place), state in wanted.items():
-        side = {"inboard": "outboard", "outboard": "inboard"}.get(place.side, "")
-        other = replace(place, side=side)
-        if state == "seen" and side and rulebase.symptoms[name].directed and then.get((name, other)) == "seen":
+        if state != "seen" or not rulebase.symptoms[name].directed:
+            continue
+        other = replace(place, side=opposite(place.side))
+        if then.get((name, other)) == "seen":
             what = f"'{name}' on {place.unit} cannot be seen on both sides: it is a difference between the two"
             hint = f"ask for {name}@{other.key}=absent as well"
             issues.append(Issue(Spot(f"{name}@{place.key}=seen"), "cannot-ask", what, WHY, hint))

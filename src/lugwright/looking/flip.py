@@ -20,10 +20,10 @@ from lugwright.belief.posterior import Evidence
 from lugwright.belief.problem import Variant
 from lugwright.looking.changes import change_shown, changed_case, follows_from, states
 from lugwright.looking.insight import Insight, insight
+from lugwright.plan.machine import known_signs
 from lugwright.plan.next_checks import ONE_PASS
 from lugwright.prospects import Flip, Flips
 from lugwright.summing_up import NO_FAULT, label, machine_words, refused
-from lugwright.triage import known_signs
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord

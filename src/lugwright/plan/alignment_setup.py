@@ -33,9 +33,7 @@ def hindrance(answer: Diagnosis) -> Finish | None:
     if answer.verdict.action != "stop":
         return None
     reasons = [one for one in answer.verdict.reasons if one.action == "stop"]
-    told = [
-        f"{one.finding}{f' ({one.place_words})' if one.place_words else ''}. {one.limit}".strip() for one in reasons
-    ]
+    told = [f"{one.heading}. {one.limit}".strip() for one in reasons]
     return Finish("stopped", stops.STOPPED, (), tuple(dict.fromkeys(told)))
 
 

@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from lugwright.belief.ground import Ground, Key, covers
+from lugwright.belief.ground import Ground, Key
 from lugwright.belief.judge import LEADERS, Judgement
 from lugwright.belief.posterior import without_each
 from lugwright.chaining.conclude import Conclusions, fact_words, place_of
 from lugwright.diagnosis import CauseAccount, NormalShown, RulebaseLabel, RuleSaid, Without
 from lugwright.issues import Issue, Spot, UnusableInput, did_you_mean
-from lugwright.places import Place, place_from_key
+from lugwright.places import Place, covers, place_from_key
 from lugwright.plan.open_signs import open_signs
 
 if TYPE_CHECKING:

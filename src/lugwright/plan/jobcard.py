@@ -210,8 +210,7 @@ def _reasons(answer: Diagnosis) -> tuple[str, ...]:
     rows = []
     for one in answer.verdict.reasons:
         if one.action == action:
-            where = f" ({one.place_words})" if one.place_words else ""
-            rows.append(f"{one.finding}{where}{f': {one.measured}' if one.measured else ''}. {one.limit}".strip())
+            rows.append(f"{one.heading}{f': {one.measured}' if one.measured else ''}. {one.limit}".strip())
     return tuple(dict.fromkeys(rows))
 
 

@@ -6,13 +6,14 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from lugwright.belief.ground import Ground, Key, Shift, ground_network
+from lugwright.belief.ground import Ground, Key
 from lugwright.belief.judge import Judgement, evidence_of
 from lugwright.belief.posterior import ImpossibleEvidence, TooWide, outcomes, posterior
 from lugwright.casefile.record import Finding
 from lugwright.chaining.conclude import Conclusions, conclude, engine_for
 from lugwright.diagnosis import OpenSign
 from lugwright.issues import Spot
+from lugwright.plan.machine import known_signs, machine_network
 from lugwright.rulebase.rules import Absent, Seen, Verdict
 
 if TYPE_CHECKING:
@@ -108,19 +109,8 @@ class _Anew:
         after = conclude(replace(self.case, findings=tuple(findings)), self.rulebase, self.engine)
         if _facts(after) == {*_facts(self.before), (*key, state)} and _rates(after) == _rates(self.before):
             return None
-        scales = self.rulebase.scales
-        ground = ground_network(
-            self.rulebase,
-            self.case.layout,
-            self.case.drive,
-            context=after.context,
-            shifts=[Shift(cause, scales.shifts[word], place) for cause, word, place in after.shifts],  # type: ignore[index]
-            excluded=[Shift(cause, 0.0, place) for cause, place, _ in after.excluded],
-            extents={(one.symptom, one.place): one.extent for one in after.findings if one.extent},
-        )
-        seen, absent = (
-            [(one.symptom, one.place) for one in after.findings if one.state == wanted] for wanted in ("seen", "absent")
-        )
+        ground = machine_network(self.case, self.rulebase, after)
+        seen, absent = known_signs(after)
         try:
             weighed = posterior(ground.network, evidence_of(ground, seen, absent), tolerance=1e-7)
         except (ImpossibleEvidence, TooWide):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lugwright.readings.uncertainty import SAME_FACE_K, ReadingRefused, against, together
+from lugwright.readings.uncertainty import SAME_FACE_K, ReadingRefused, against, together, within_reach
 
 #: Difference that calls for alignment when the sheet names none. common practice: 5 to 10 K in use, 8 K taken.
 LIMIT_K = 8.0
@@ -38,9 +38,7 @@ def side_temperature(fields: Mapping[str, float | str], sheet: Mapping[str, floa
     """
     inboard, outboard = float(fields["inboard"]), float(fields["outboard"])
     for name, value in (("inboard", inboard), ("outboard", outboard)):
-        if not FACE_C[0] <= value <= FACE_C[1]:
-            what = f"'{name}' is {value:.3g} °C; a rubber face lies between {FACE_C[0]:g} and {FACE_C[1]:g} °C"
-            raise ReadingRefused(name, what, "look for a slipped digit or a wrong unit")
+        within_reach(name, value, FACE_C, "°C", "a rubber face")
     apart = fields.get("apart")
     if isinstance(apart, float) and apart * 60 > MOST_MINUTES:
         what = f"the two sides were read {apart * 60:.3g} min apart; lugs cool within {MOST_MINUTES:g} min"

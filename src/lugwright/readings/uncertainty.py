@@ -99,6 +99,14 @@ def together(*plus_minus: float) -> float:
     return math.hypot(*plus_minus)
 
 
+def within_reach(field: str, value: float, reach: tuple[float, float], unit: str, thing: str) -> float:
+    """The value, unless it is one that the thing cannot have. Raises ReadingRefused."""
+    if not reach[0] <= value <= reach[1]:
+        what = f"'{field}' is {value:.3g} {unit}; {thing} lies between {reach[0]:g} and {reach[1]:g} {unit}"
+        raise ReadingRefused(field, what, "look for a slipped digit or a wrong unit")
+    return value
+
+
 def not_negative(field: str, value: float, unit: str = "mm") -> float:
     """The value, unless it is below zero. Raises ReadingRefused."""
     if value < 0:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from lugwright.readings.uncertainty import HUB_K, ReadingRefused, State, against, together
+from lugwright.readings.uncertainty import HUB_K, ReadingRefused, State, against, together, within_reach
 
 #: How far a hub may stand above its peers when the sheet names no figure. common practice: 15 to 20 K.
 LIMIT_K = 15.0
@@ -40,23 +39,23 @@ def hub_heat(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
     'outside'
     """
     heat = {name: value for name in TEMPERATURES if isinstance(value := fields.get(name), float)}
-    _possible(fields, heat)
+    if not heat and "excess" not in fields:
+        hint = "write hub and its peers, or rim and its hub"
+        raise ReadingRefused("excess", "neither a hub nor a rim was read", hint)
+    for name, value in heat.items():
+        within_reach(name, value, WHEEL_C, "°C", "a wheel")
+    if ("rim" in heat) != ("rim-hub" in heat):
+        what = "a hot rim says nothing without the hub of the same wheel"
+        raise ReadingRefused("rim", what, "write both, or neither")
+    apart = fields.get("apart")
+    _in_time("apart", apart * 60 if isinstance(apart, float) else 0.0)
+    limit = sheet.get("hub-temperature-excess", LIMIT_K)
     found: dict[str, float | str] = dict(fields)
-    peers = [value for name, value in heat.items() if name.startswith("peer-")]
-    half = together(HUB_K, HUB_K / 2)
-    if peers or "hub" in heat:
-        if "hub" not in heat or len(peers) < 2:
-            what = "a hub is compared with two or more like hubs, and " + _lacking(heat, len(peers))
-            raise ReadingRefused("hub", what, "read the hub and like hubs on all units: idler with idler")
-        excess = heat["hub"] - sum(peers) / len(peers)
-        half = together(HUB_K, HUB_K / math.sqrt(len(peers)))
-        if "excess" in fields and abs(float(fields["excess"]) - excess) > 1.0:
-            what = f"the excess is written as {float(fields['excess']):g} K, and hub and peers give {excess:.3g} K"
-            raise ReadingRefused("excess", what, "leave the excess out; it is worked out from hub and peers")
-        found["excess"] = excess
-    if "excess" in found:
-        limit = sheet.get("hub-temperature-excess", LIMIT_K)
-        found["state"] = against(float(found["excess"]), limit, half)
+    wheels = {name: value for name, value in heat.items() if not name.startswith("rim")}
+    if wheels:
+        found |= _stands_out(wheels, limit, fields.get("excess"))
+    elif "excess" in fields:
+        found["state"] = against(float(fields["excess"]), limit, together(HUB_K, HUB_K / 2))
     if "rim" in heat:
         over = against(heat["rim"], RUBBER_C, HUB_K)
         hotter = against(heat["rim"] - heat["rim-hub"], 0.0, together(HUB_K, HUB_K))
@@ -64,26 +63,23 @@ def hub_heat(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
     return found
 
 
-def _possible(fields: Mapping[str, float | str], heat: Mapping[str, float]) -> None:
-    """Raises ReadingRefused for temperatures that cannot be, or that cannot be compared."""
-    if not heat and "excess" not in fields:
-        hint = "write hub and its peers, or rim and its hub"
-        raise ReadingRefused("excess", "neither a hub nor a rim was read", hint)
-    for name, value in heat.items():
-        if not WHEEL_C[0] <= value <= WHEEL_C[1]:
-            what = f"'{name}' is {value:.3g} °C; a wheel lies between {WHEEL_C[0]:g} and {WHEEL_C[1]:g} °C"
-            raise ReadingRefused(name, what, "look for a slipped digit or a wrong unit")
-    if ("rim" in heat) != ("rim-hub" in heat):
-        what = "a hot rim says nothing without the hub of the same wheel"
-        raise ReadingRefused("rim", what, "write both, or neither")
-    apart = fields.get("apart")
-    if isinstance(apart, float) and apart * 60 > MOST_MINUTES:
-        what = f"the round took {apart * 60:.3g} min; wheels cool, so it may take {MOST_MINUTES:g} min"
-        raise ReadingRefused("apart", what, "run again and go round faster")
+def _stands_out(wheels: Mapping[str, float], limit: float, noted: float | str | None) -> dict[str, float | str]:
+    """The excess of the hub over its peers and its state; noted: an excess that was worked out by hand, if any."""
+    if "hub" not in wheels or len(wheels) < 3:
+        lacking = f"there are {len(wheels) - 1} peers" if "hub" in wheels else "no hub is written"
+        what = f"a hub is compared with two or more like hubs, and {lacking}"
+        raise ReadingRefused("hub", what, "read the hub and like hubs on all units: idler with idler")
+    hub = next(one for one in against_peers(wheels, limit=limit) if one.wheel == "hub")
+    if noted is not None and abs(float(noted) - hub.hub_excess) > 1.0:
+        what = f"the excess is written as {float(noted):g} K, and hub and peers give {hub.hub_excess:.3g} K"
+        raise ReadingRefused("excess", what, "leave the excess out; it is worked out from hub and peers")
+    return {"excess": hub.hub_excess, "state": hub.state}
 
 
-def _lacking(heat: Mapping[str, float], peers: int) -> str:
-    return f"there are {peers} peers" if "hub" in heat else "no hub is written"
+def _in_time(field: str, minutes: float) -> None:
+    if minutes > MOST_MINUTES:
+        what = f"the round took {minutes:.3g} min; wheels cool, so it may take {MOST_MINUTES:g} min"
+        raise ReadingRefused(field, what, "run again and go round faster")
 
 
 @dataclass(frozen=True)
@@ -112,9 +108,7 @@ def against_peers(
     [('a', 'hub-hot'), ('c', 'even'), ('b', 'even')]
     """
     rims = rims or {}
-    if minutes > MOST_MINUTES:
-        what = f"the round took {minutes:g} min; wheels cool, so it may take {MOST_MINUTES:g} min"
-        raise ReadingRefused("minutes", what, "run again and go round faster")
+    _in_time("minutes", minutes)
     if len(hubs) < 3:
         raise ReadingRefused(
             "hubs", f"{len(hubs)} wheels; a peer needs three or more of a kind", "read like wheels on all units"

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lugwright.diagnosis import Diagnosis, RankedCause, StepShown
-from lugwright.places import Place, place_from_key
+from lugwright.places import Place, covers, place_from_key
+from lugwright.rulebase.words import LESS_LIKELY
 
-#: How a step names what it did to a cause, and the words that make one less likely.
+#: How a step names what it did to a cause.
 SHIFT = "shift"
-LESS = ("nearly-ruled-out", "much-less-likely", "less-likely")
 
 
 @dataclass(frozen=True)
@@ -36,18 +36,14 @@ def moved_by(answer: Diagnosis, cause: RankedCause) -> tuple[Moved, ...]:
             kind, _, rest = text.partition(" ")
             word, _, rest = rest.partition(" ")
             name, _, place = rest.partition(" ")[0].partition("@")
-            if kind == SHIFT and name == cause.cause and _covers(place, cause.place):
-                found.append(Moved("against" if word in LESS else "for", word.replace("-", " "), step))
+            if kind == SHIFT and name == cause.cause and _here(place, cause.place):
+                found.append(Moved("against" if word in LESS_LIKELY else "for", word.replace("-", " "), step))
     return tuple(found)
 
 
-def _covers(key: str, place: Place) -> bool:
+def _here(key: str, place: Place) -> bool:
     """Whether a rule that speaks of one place speaks of this one too; empty: of every place."""
     try:
-        wanted = place_from_key(key) if key else Place()
+        return covers(place_from_key(key) if key else Place(), place)
     except ValueError:
         return False
-    pairs = (
-        (wanted.unit, place.unit), (wanted.axle, place.axle), (wanted.side, place.side), (wanted.hand, place.hand),
-    )  # fmt: skip
-    return all(not named or named == there for named, there in pairs)

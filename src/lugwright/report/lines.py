@@ -70,14 +70,21 @@ STYLES = {
 
 def put(text: str) -> None:
     """Print a whole text. A reader that closed the pipe has read enough: the rest is dropped, and that is no fault."""
-    import os
     import sys
 
     try:
         sys.stdout.write(text)
         sys.stdout.flush()
-    except BrokenPipeError:  # nothing more may be tried on that pipe, not even when Python shuts down
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except BrokenPipeError:
+        let_go()
+
+
+def let_go() -> None:
+    """Nothing more is tried on standard output, not even when Python shuts down: what is left goes nowhere, quietly."""
+    import os
+    import sys
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def write(lines: Iterable[Line], *, width: int | None = None) -> None:

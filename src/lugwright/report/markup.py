@@ -12,9 +12,9 @@ from collections.abc import Iterable
 
 from lugwright.report.lines import printable
 
-#: Elements that have no content in HTML.
 #: The blank between a figure and a unit, in a text that is escaped already.
 _UNIT_AFTER = re.compile(r"(?<=\d) (?=(?:%|h|min|mm|cm|m|km|km/h|mph|in|ft|K|°C|°F|N·m|lbf·ft|bar|bits)(?![\w/·&]))")
+#: Elements that have no content in HTML.
 VOID = frozenset({"meta", "br", "hr"})
 
 

@@ -73,7 +73,7 @@ def check_lines(check: NextCheck, plan: NextPlan, label: str, rulebase: RuleBase
         f"{check.name}: {check.place_words}{plan.rulebase.mark('checks', check.check)}",
         label=label, label_width=3, tone="strong", right=f"{check.minutes:g} min",
     )  # fmt: skip
-    for text in rulebase.checks[check.check].cautions:
+    for text in check.cautions:
         yield Line(text, indent=3, label="!", label_width=7)
     if check.gain_bits:
         least = "at least " if check.gain_is == "at-least" else ""

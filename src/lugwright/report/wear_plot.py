@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import html
 import math
 import shutil
@@ -138,17 +139,26 @@ def _safe(text: str) -> str:
     return html.escape(printable(text)[:80])
 
 
+def foresee(target: Path) -> None:
+    """Find out what will stand in the way of a picture before any work is done for it.
+
+    Raises CannotDraw for another ending than .svg or .png, OSError where its folder is missing.
+    """
+    if target.suffix.lower() not in (".svg", ".png"):
+        raise CannotDraw(f"'{target.name}' does not end in .svg or .png")
+    if not target.parent.is_dir():
+        raise FileNotFoundError(errno.ENOENT, "there is no such folder", str(target.parent))
+
+
 def draw_wear(svg: str, target: Path) -> str:
     """Write the picture as .svg, or as .png where a converter is installed. Returns a note, empty when all went well.
 
     Raises CannotDraw for another ending or a converter that fails, OSError when the file cannot be written.
     """
-    ending = target.suffix.lower()
-    if ending == ".svg":
+    foresee(target)
+    if target.suffix.lower() == ".svg":
         write_whole(target, svg.encode())
         return ""
-    if ending != ".png":
-        raise CannotDraw(f"'{target.name}' does not end in .svg or .png")
     converter = shutil.which("rsvg-convert")
     if converter is None:
         beside = target.with_suffix(".svg")

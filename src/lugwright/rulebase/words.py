@@ -28,6 +28,8 @@ Shift = Literal[
     "much-likelier",
     "far-likelier",
 ]
+#: The shifts that make a cause less likely; the others make it likelier.
+LESS_LIKELY: tuple[Shift, ...] = ("nearly-ruled-out", "much-less-likely", "less-likely")
 ObservedBy = Literal["look", "touch", "measure", "drive", "ask"]
 Appears = Literal["before-wear", "at-once", "soon", "late"]
 Where = Literal["side", "unit", "axle", "machine"]

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from lugwright.belief.ground import applies, cause_places, covers
+from lugwright.belief.ground import applies, cause_places
 from lugwright.casefile.faults import Faults
 from lugwright.issues import Issue, did_you_mean, nearest
-from lugwright.places import place_from_key
+from lugwright.places import covers, place_from_key
 from lugwright.plain_build import Way, short
 from lugwright.plain_yaml import Document
 

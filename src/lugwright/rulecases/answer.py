@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from lugwright.belief.ground import Key, covers
+from lugwright.belief.ground import Key
 from lugwright.chaining.conclude import Conclusions
-from lugwright.places import Place, place_from_key
+from lugwright.places import Place, covers, place_from_key
 
 if TYPE_CHECKING:
     from lugwright.diagnosis import VerdictShown

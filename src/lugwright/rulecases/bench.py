@@ -15,11 +15,11 @@ import numpy as np
 from lugwright.belief.ground import Ground, Shift, ground_network
 from lugwright.belief.judge import judge
 from lugwright.chaining.conclude import Conclusions, conclude, engine_for
+from lugwright.plan.machine import extents_seen, known_signs, rate_changes
 from lugwright.plan.next_checks import next_checks
 from lugwright.plan.verdict import verdict
 from lugwright.rulecases.answer import Answer, asks_how_likely
 from lugwright.summing_up import ranked_causes, refused, undecided
-from lugwright.triage import extents_seen, known_signs, rate_changes
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord

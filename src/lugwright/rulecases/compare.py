@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from pydantic import BaseModel, ConfigDict
 
-from lugwright.belief.ground import covers
-from lugwright.places import Place, place_from_key
+from lugwright.places import Place, covers, place_from_key
 from lugwright.quantities import parse
 from lugwright.rulecases.answer import Answer, cause_words, fits
 

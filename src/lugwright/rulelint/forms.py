@@ -32,8 +32,13 @@ PAIRS: dict[str, tuple[tuple[str, str], dict[str, tuple[float, float]]]] = {
     "plain": (("inboard", "outboard"), {"inboard-minus-outboard": (1, -1)}),
 }
 
-#: Computation -> the most its two numbers can be, in mm; a larger one is refused as a reading.
-LARGEST = {"side-clearance": MOST_GAP_MM, "gap": MOST_SCRAPER_GAP_MM, "tread-profile": MOST_BAR_MM}
+#: Computation -> the least and the most its two numbers can be, in mm or degC; others are refused as a reading.
+REACH = {
+    "side-clearance": (0.0, MOST_GAP_MM),
+    "side-temperature": FACE_C,
+    "gap": (0.0, MOST_SCRAPER_GAP_MM),
+    "tread-profile": (0.0, MOST_BAR_MM),
+}
 
 
 #: How far from the smallest figures a reading is chosen that shall serve as an example, in base units.
@@ -146,15 +151,16 @@ def _natural(check: Check, names: tuple[str, str]) -> Iterator[Bound]:
         yield Bound(-1, 1, 0)
     if check.computation == "toe":
         yield from (Bound(-1, 1, MOST_TOE_MM), Bound(1, -1, MOST_TOE_MM), Bound(-1, 0, -1), Bound(0, -1, -1))
-    for factors in ((1.0, 0.0), (0.0, 1.0)) if check.computation in LARGEST else ():
-        yield Bound(*factors, LARGEST[check.computation or ""])
+    for first, second in ((1.0, 0.0), (0.0, 1.0)) if check.computation in REACH else ():
+        least, most = REACH[check.computation or ""]
+        yield from (Bound(-first, -second, -least), Bound(first, second, most))
 
 
 def _range(check: Check, name: str, factors: tuple[float, float]) -> Iterator[Bound]:
     field = check.reading.get(name)
     if field is None or field.quantity == "word":
         return
-    least, most = FACE_C if check.computation == "side-temperature" else reach(field.quantity)
+    least, most = reach(field.quantity)
     yield Bound(-factors[0], -factors[1], -least)
     yield Bound(*factors, most)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import get_args
 
-from lugwright.rulebase.words import Appears, Beforehand, HowOften, Shift, SoundRate
+from lugwright.rulebase.words import LESS_LIKELY, Appears, Beforehand, HowOften, Shift, SoundRate
 from lugwright.rulelint.registry import Flaw, lint
 from lugwright.rulelint.whole import Whole
 
@@ -33,7 +33,7 @@ def words_out_of_order(whole: Whole) -> Iterator[Flaw]:
                     "look for a slipped digit",
                 )
     for shift, factor in scales.shifts.items():
-        if (factor < 1) != (shift.startswith("nearly") or "less" in shift):
+        if (factor < 1) != (shift in LESS_LIKELY):
             what = f"the shift '{shift}' multiplies by {factor:g}"
             why = "likelier means a factor above 1, less likely one below"
             yield Flaw("scales", what, why, "look for a slipped point")

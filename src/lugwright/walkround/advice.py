@@ -17,10 +17,10 @@ from lugwright.chaining.conclude import Conclusions, conclude, engine_for
 from lugwright.issues import UnusableInput
 from lugwright.looking.insight import SOUND_WORDS, Insight
 from lugwright.places import Place, axle_of, place_from_key
+from lugwright.plan.machine import extents_seen, known_signs, rate_changes
 from lugwright.plan.next_checks import ONE_PASS, weighed_checks
 from lugwright.plan.verdict import verdict
 from lugwright.summing_up import NO_FAULT, ranked_causes, refused, undecided
-from lugwright.triage import extents_seen, known_signs, rate_changes
 from lugwright.walkround.draft import Draft, as_text
 from lugwright.walkround.question import Question, Stop
 

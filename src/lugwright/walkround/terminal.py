@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from lugwright.report.lines import printable
+from lugwright.report.text import VERDICTS
 from lugwright.summing_up import COMMON_CAUTION
 from lugwright.walkround.advice import Advice
 from lugwright.walkround.draft import Draft
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 
 WIDTH = 96
 PROMPT = "> "
-WARNED = {"stop": "STOP", "limit-use": "LIMIT USE", "keep-running": "KEEP RUNNING"}
 
 
 @dataclass
@@ -73,8 +73,7 @@ class Talk:
         """Say at once what stops the machine or limits its use; each reason once."""
         lines = []
         for one in self.script.adviser.warnings(draft):
-            where = f" ({one.place_words})" if one.place_words else ""
-            lines.append(f"{WARNED[one.action]}: {one.finding}{where}. {one.limit}".strip())
+            lines.append(f"{VERDICTS[one.action][0]}: {one.heading}. {one.limit}".strip())
         new = [line for line in dict.fromkeys(lines) if line not in self._warned]
         for line in ("", *new) if new else ():
             self._say(line, "! " if line else "")

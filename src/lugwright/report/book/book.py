@@ -19,9 +19,9 @@ HOW_TO_READ = """This page is printed from the rule base by `lugwright rules boo
 operator's manual, local rules and qualified people come before everything that stands here.
 
 *Own side* is the side a cause points to, *other side* the one opposite to it; what a side or a hand means stands on the
-page of the cause. A sign *comes* before any wear, at once, soon or late in the life of a growing fault. *On a sound machine* says how
-often the sign is seen without any fault. A sign that was looked for and is not there counts against the causes that
-show it, the more so the more often they do; what nobody looked at counts for nothing.
+page of the cause. A sign *comes* before any wear, at once, soon or late in the life of a growing fault. *On a sound
+machine* says how often the sign is seen without any fault. A sign that was looked for and is not there counts against
+the causes that show it, the more so the more often they do; what nobody looked at counts for nothing.
 
 *Rests on* says where the words and numbers of an entry come from: published with its source, common practice, or
 judgement, and in brackets how far they are trusted. The how-often words of a page rest on what its cause rests on."""

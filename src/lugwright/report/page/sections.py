@@ -60,7 +60,7 @@ def _verdict(verdict: VerdictShown, answer: Diagnosis) -> Iterator[Block]:
     yield from _in_short(answer)
     told = [one for one in verdict.reasons if one.rule or one.limit]  # what no rule said stands in the banner
     for reason in (one for one in told if one.action == verdict.action):
-        yield Heading(_found(reason), right=VERDICTS[reason.action][0].capitalize())
+        yield Heading(reason.heading, right=VERDICTS[reason.action][0].capitalize())
         rows = [
             ("Measured", reason.measured),
             ("What to keep to", reason.limit),
@@ -73,16 +73,12 @@ def _verdict(verdict: VerdictShown, answer: Diagnosis) -> Iterator[Block]:
         columns = ("Sign", "Alone it would mean", "What to keep to", "The figure behind it", "Rule")
         cells = tuple(
             (
-                f"{_found(one)}{f': {one.measured}' if one.measured else ''}",
+                f"{one.heading}{f': {one.measured}' if one.measured else ''}",
                 VERDICTS[one.action][0].lower(), one.limit, one.number, _rule(one, answer),
             )
             for one in lesser
         )  # fmt: skip
         yield Table("Less severe; to be kept to once what stands above is put right", columns, cells)
-
-
-def _found(reason: Reason) -> str:
-    return f"{reason.finding}{f' ({reason.place_words})' if reason.place_words else ''}"
 
 
 def _rule(reason: Reason, answer: Diagnosis) -> str:
@@ -117,8 +113,7 @@ def _between(answer: Diagnosis) -> list[str]:
 def _map(answer: Diagnosis) -> Iterator[Block]:
     for line in pattern_lines(answer):
         yield Text(line)
-    caption = "The machine from above, front up. The numbers are those of the table."
-    yield Picture("map", description(answer), caption)
+    yield Picture("map", description(answer), "The machine from above, front up. The numbers are those of the table.")
     signs = wear_cells(answer).signs
     if signs:
         rows = tuple((str(one.number), one.name, one.family.name, place_list(one)) for one in signs)
