@@ -121,6 +121,7 @@ def _loop(setup: Setup) -> Loop:
         known = answer != "unknown"
         sense = answer if known else "inboard-screw-first"
     response: float | None = None
+    sure = False  # whether some move was large enough to tell what a turn does
     left: dict[str, float | None] = {}
     back = 0.0
     for number in range(1, MOST_MOVES + 1):
@@ -200,8 +201,8 @@ def _loop(setup: Setup) -> Loop:
         ):
             return Finish("stopped", stops.erratic(measured, response), stops.SUSPECT_NOTHING, told)
         known, response, back, now = True, measured, 0.0, new
+        sure = sure or response * moved_by >= NO_RESPONSE_MM
         if centred(now, setup.aim):
-            sure = response * moved_by >= NO_RESPONSE_MM
             return Finish(
                 "done", words.done(setup, now, response if sure else None, sense if settled else ""), (), told
             )
