@@ -69,6 +69,14 @@ def test_welch_from_means_is_that_of_the_handbook() -> None:
     assert one.p == pytest.approx(1.571e-25, rel=1e-3)
 
 
+@pytest.mark.parametrize("scale", [1e-160, 1e-120, 1.0, 1e120])
+def test_welch_does_not_depend_on_the_unit(scale: float) -> None:
+    """Law: freedom and statistic have no unit, however small or large the numbers are written."""
+    one, other = welch(41.0, 1.2, 8, 45.0, 1.0, 8), welch(41.0 * scale, 1.2 * scale, 8, 45.0 * scale, 1.0 * scale, 8)
+    assert other.freedom == pytest.approx(one.freedom, rel=1e-9)
+    assert other.t == pytest.approx(one.t, rel=1e-9)
+
+
 def test_welch_on_the_sleep_data() -> None:
     # source: Student, Biometrika 6, 1908; R documentation of t.test (t, df, p, interval)
     one = compare(*SLEEP)

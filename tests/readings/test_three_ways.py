@@ -156,6 +156,11 @@ BAD = [
     ("turn-repeat", {"left": -1.0, "left-again": 1.0, "right": 1.0, "right-again": 1.0}, "below zero"),
     ("tread-profile", {"inboard": 41.0, "outboard": 4100.0}, "unit"),
     ("tread-profile", {"inboard": 41.0, "outboard": 40.0, "inboard-spread": 1.0}, "missing"),
+    (
+        "tread-profile",
+        {"inboard": 41.0, "outboard": 40.0, "inboard-spread": -1.0, "outboard-spread": 1.0, "bars": 4.0},
+        "below zero",
+    ),
     ("weighing", {"front": 10_000.0, "rear": 9_000.0, "left": 9_000.0}, "left and right"),
     ("weighing", {"front": 10_000.0, "rear": 9_000.0, "left": 900.0, "right": 9_000.0}, "slipped digit"),
 ]

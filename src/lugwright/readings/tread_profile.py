@@ -19,7 +19,7 @@ def tread_profile(fields: Mapping[str, float | str], sheet: Mapping[str, float])
     fields: `inboard`, `outboard`: mean bar heights in mm; if noted `inboard-spread`, `outboard-spread` (standard
             deviations in mm) and `bars`: bars measured on each half.
     Adds    `inboard-minus-outboard` (mm) and `state` of its size against 3 mm; with spreads by Welch's interval.
-    Raises  ReadingRefused for a bar taller than any, or spreads without the number of bars.
+    Raises  ReadingRefused for a bar taller than any, a spread below zero, or spreads without the number of bars.
 
     >>> tread_profile({"inboard": 41.0, "outboard": 46.0}, {})
     {'inboard': 41.0, 'outboard': 46.0, 'inboard-minus-outboard': -5.0, 'state': 'outside'}
@@ -31,6 +31,9 @@ def tread_profile(fields: Mapping[str, float | str], sheet: Mapping[str, float])
     half = together(CALLIPER_MM, CALLIPER_MM)
     spreads = [fields.get(name) for name in ("inboard-spread", "outboard-spread")]
     bars = fields.get("bars")
+    for name, spread in zip(("inboard-spread", "outboard-spread"), spreads, strict=True):
+        if isinstance(spread, float) and spread < 0:
+            raise ReadingRefused(name, f"'{name}' is {spread:g} mm; a spread cannot be below zero", "read it again")
     if any(isinstance(one, float) for one in spreads):
         if not all(isinstance(one, float) for one in spreads) or not isinstance(bars, float) or bars < 2:
             raise ReadingRefused(

@@ -65,12 +65,13 @@ def welch(
         raise ValueError("each side needs at least two readings")
     if spread_a < 0 or spread_b < 0:
         raise ValueError("a standard deviation cannot be below zero")
-    first, second = spread_a**2 / n_a, spread_b**2 / n_b
-    error = math.sqrt(first + second)
+    error_a, error_b = spread_a / math.sqrt(n_a), spread_b / math.sqrt(n_b)
+    error = math.hypot(error_a, error_b)
     difference = mean_a - mean_b
     if error == 0:
         return Compared(difference, 0.0, math.copysign(math.inf, difference), math.inf, float(difference == 0), level)
-    freedom = (first + second) ** 2 / (first**2 / (n_a - 1) + second**2 / (n_b - 1))
+    # By the shares of the error, for the fourth power of a very small spread is zero.
+    freedom = 1 / ((error_a / error) ** 4 / (n_a - 1) + (error_b / error) ** 4 / (n_b - 1))
     t = difference / error
     return Compared(difference, t_quantile(level, freedom) * error, t, freedom, t_two_sided(t, freedom), level)
 
