@@ -260,9 +260,9 @@ def test_faces_that_are_marked_together_keep_their_word_as_the_page_says(layout:
 
 
 def test_the_thresholds_on_the_page_on_belief_are_those_of_the_code() -> None:
-    from lugwright import summing_up
+    from lugwright.plan import undecided
 
-    assert f"the first cause is below {summing_up.DECIDED:g}" in " ".join(text(ROOT / "docs" / "belief.md").split())
+    assert f"the first cause is below {undecided.DECIDED:g}" in " ".join(text(ROOT / "docs" / "belief.md").split())
 
 
 # --- the contributor guide -------------------------------------------------------------------------------------------

@@ -43,7 +43,7 @@ class Batch(Frozen):
 
 
 class NextPlan(Frozen):
-    """What to look at next."""
+    """What to look at next. settled: whether what stands first is likely enough and explains what was seen."""
 
     case: str
     machine: str
@@ -51,6 +51,7 @@ class NextPlan(Frozen):
     verdict: Literal["stop", "limit-use", "keep-running"]
     now: tuple[Standing, ...]
     uncertainty_bits: float
+    settled: bool = False
     checks: tuple[NextCheck, ...]
     batch: Batch | None = None
     left_out: tuple[LeftOut, ...] = ()

@@ -22,7 +22,6 @@ from lugwright.diagnosis import (
     RulebaseLabel,
     RuledOut,
     StepShown,
-    Undecided,
     VerdictShown,
     Without,
     Work,
@@ -43,15 +42,6 @@ NOTICEABLE = 0.005
 SMALLEST_DOUBT = 0.001
 #: Ranked causes below this are not listed.
 LISTED = 0.005
-#: A cause at least this likely may stand first without being called undecided.
-DECIDED = 0.6
-
-#: A first cause that has not risen at least this much above where it stood before is no leader to be told apart.
-STANDS_OUT = 2.0
-
-#: Stands for "every cause is absent" among the keys of an undecided answer.
-NO_FAULT = "no-fault"
-
 #: Said before any work or check, in every output.
 COMMON_CAUTION = (
     "Before a hand goes near a belt or wheel: level ground, engine off, key out, park brake, chocks, everything "
@@ -188,44 +178,6 @@ def normal_shown(judgement: Judgement, rulebase: RuleBase) -> tuple[NormalShown,
         for (cause, place), probability in judgement.normal
         if probability >= 0.2
     )
-
-
-def undecided(
-    ranked: tuple[RankedCause, ...], no_fault: float, checks: tuple[NextCheck, ...], rulebase: RuleBase
-) -> Undecided | None:
-    """Whether the leaders cannot be told apart, and the check that splits them.
-
-    Undecided when no cause is more likely than not; when something at least half as likely stands beside a first cause
-    that is not yet likely ("no fault" counts as well); or when a declared look-alike stands close behind the first.
-    The check is the one that splits the look-alikes, else the next best check.
-    """
-    if no_fault >= 0.5 or not ranked or ranked[0].probability < STANDS_OUT * ranked[0].prior:
-        return None
-    first = ranked[0]
-    rivals = [one for one in ranked[1:] if one.probability >= first.probability / 2]
-    alike = [one for one in rivals if _split(first.cause, one.cause, rulebase)]
-    sound = [NO_FAULT] if no_fault >= first.probability / 2 else []
-    if not alike and (first.probability >= DECIDED or (first.probability >= 0.5 and not rivals and not sound)):
-        return None
-    between = (first, *(alike or rivals or ranked[1:])[:3])
-    split = next((found for one in alike if (found := _split(first.cause, one.cause, rulebase))), None)
-    if split is None and checks:
-        split = checks[0].check, f"asks: {checks[0].asks}"
-    return Undecided(
-        between=(*(one.key for one in between), *([] if alike else sound)),
-        check=split[0] if split else None,
-        check_name=rulebase.checks[split[0]].name if split else "",
-        how=split[1] if split else "",
-    )
-
-
-def _split(one: str, other: str, rulebase: RuleBase) -> tuple[str, str] | None:
-    """The check that splits two look-alikes, whichever of them names it."""
-    for first, second in ((one, other), (other, one)):
-        for alike in rulebase.causes[first].look_alikes:
-            if alike.cause == second:
-                return alike.split_by, alike.how
-    return None
 
 
 def findings_shown(

@@ -12,7 +12,7 @@ from lugwright.diagnosis import CauseAccount, Diagnosis, Steadiness
 from lugwright.plan.cause_account import cause_account
 from lugwright.plan.confirm import confirming
 from lugwright.plan.machine import extents_seen, known_signs, machine_network
-from lugwright.plan.next_checks import next_checks
+from lugwright.plan.next_checks import SHOWN, weighed_checks
 from lugwright.plan.verdict import verdict
 from lugwright.plan.work import work_for
 from lugwright.summing_up import (
@@ -29,7 +29,6 @@ from lugwright.summing_up import (
     refused,
     ruled_out,
     steps_shown,
-    undecided,
     unexplained_shown,
 )  # fmt: skip
 
@@ -52,10 +51,10 @@ def triage(case: CaseRecord, rulebase: RuleBase, *, steadiness: bool = False) ->
     with refused(case, rulebase):
         judgement = judge(ground, *known_signs(concluded))
         ranked = ranked_causes(judgement, rulebase)
-        checks = next_checks(case, rulebase, ground, judgement, ranked, concluded)
+        weighed = weighed_checks(case, rulebase, ground, judgement, concluded)
+    checks = weighed.rows[:SHOWN]
     bearing = bearings(*bearing_links(ground, judgement), first=len(concluded.steps) + 1)
     names = {name: entry.name for kind in (rulebase.symptoms, rulebase.checks) for name, entry in kind.items()}
-    open_question = undecided(ranked, judgement.no_fault, checks, rulebase)
     work = None
     if worth_working(ranked[0].probability, judgement.no_fault):
         work = work_for(ranked[0], rulebase, case.sheet, confirming(case, rulebase, ground, judgement))
@@ -75,7 +74,7 @@ def triage(case: CaseRecord, rulebase: RuleBase, *, steadiness: bool = False) ->
         no_fault=judgement.no_fault,
         no_fault_word=rulebase.scales.word_for(judgement.no_fault),
         normal=normal_shown(judgement, rulebase),
-        undecided=open_question,
+        undecided=weighed.undecided,
         unexplained=unexplained_shown(judgement, concluded, rulebase),
         contradictory=concluded.contradictory,
         conflict_bits=judgement.conflict_bits,

@@ -83,13 +83,14 @@ def test_packed_dirt_leaves_out_what_it_spoils_on_that_unit_only() -> None:
     ]
 
 
-def test_on_a_machine_that_must_stand_only_checks_of_low_risk_are_offered() -> None:
+def test_on_a_machine_that_must_stand_nothing_is_offered_that_moves_it_or_is_of_high_risk() -> None:
     seen, found = weighed(written("seen: [{symptom: belt-came-off, unit: front-left}]\n"))
     assert any(action == "stop" for action, *_ in seen.concluded.verdicts)
     assert found.rows
     for row in found.rows:
-        assert row.risk == "low"
-        assert all(shipped().checks[need].risk == "low" for need in row.after)
+        for check in (row.check, *row.after):
+            assert not shipped().checks[check].moves
+            assert shipped().checks[check].risk != "high"
     assert any("must stand" in one.why for one in found.choice.left_out)
 
 
@@ -200,11 +201,11 @@ def test_the_same_case_gives_the_same_plan_to_the_byte() -> None:
 
 
 def test_outcomes_of_a_check_add_up_unless_rare_ones_are_left_out() -> None:
-    plan = next_plan(example("mirrored-toe-in"), shipped())
-    assert plan.checks
-    for check in plan.checks:
+    plans = [next_plan(example(name), shipped()) for name in EXAMPLES]
+    assert any(plan.checks for plan in plans)
+    for check in (check for plan in plans for check in plan.checks):
         total = sum(one.probability for one in check.outcomes)
-        assert 0.85 < total <= 1 + 1e-6 or not check.outcomes
+        assert 0.8 < total <= 1 + 1e-6 or not check.outcomes
 
 
 def test_no_outcome_shows_a_difference_between_two_sides_on_both_sides() -> None:

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from overlay import BROKEN, SOUND, lay, told
 
-from lugwright.casefile.load import load_case
+from lugwright.casefile.load import case_from_text, load_case
 from lugwright.issues import Spot, UnusableInput
 from lugwright.report.graph import reasoning_graph
 from lugwright.report.lines import laid_out
@@ -498,8 +498,11 @@ def test_reading_kept_layers_needs_no_yaml(overlay, tmp_path):
 
 
 def test_the_example_makes_weighing_the_first_check_of_a_case_and_silences_the_soil():
-    case = ROOT / "examples" / "signs-only.yaml"
-    before, after = (triage(load_case(case, one), one) for one in (load(), load(YARD)))
+    text = (
+        "case: deep-paths\ninvented: true\nmachine: {name: Tractor 9, layout: two-track, drive: friction}\n"
+        "context: {visit: complaint}\nseen:\n  - {symptom: tread-wheel-path-deep, unit: all}\n"
+    )
+    before, after = (triage(case_from_text(text, "deep.yaml", one), one) for one in (load(), load(YARD)))
     assert before.next_checks[0].check != "weighing"
     assert (after.next_checks[0].check, after.next_checks[0].minutes) == ("weighing", 10)
     assert "Weigh axles on the yard weighbridge: whole machine [yard rules]" in printed(diagnosis_lines(after))

@@ -47,9 +47,8 @@ from lugwright.casefile.record import Finding  # noqa: E402
 from lugwright.chaining.conclude import conclude, engine_for  # noqa: E402
 from lugwright.places import UNITS, Place, axle_of, place_from_key, units_of  # noqa: E402
 from lugwright.plan.machine import known_signs, machine_network  # noqa: E402
-from lugwright.plan.next_checks import next_checks  # noqa: E402
+from lugwright.plan.next_checks import SHOWN, weighed_checks  # noqa: E402
 from lugwright.rulebase.load import RuleBase, load  # noqa: E402
-from lugwright.summing_up import ranked_causes, undecided  # noqa: E402
 
 TOLERANCE = 1e-6
 
@@ -76,11 +75,11 @@ class Bench:
             concluded = conclude(case, self.rulebase, self.engine)
             ground = machine_network(case, self.rulebase, concluded)
             judgement = judge(ground, *known_signs(concluded), tolerance=TOLERANCE, weigh=False)
-            ranked = ranked_causes(judgement, self.rulebase)
             last = count == rounds
             free = concluded if self.as_it_stands else replace(concluded, verdicts=(), void=())
-            checks = () if last else next_checks(case, self.rulebase, ground, judgement, ranked, free)
-            open_question = undecided(ranked, judgement.no_fault, checks, self.rulebase)
+            weighed = weighed_checks(case, self.rulebase, ground, judgement, free)
+            checks = () if last else weighed.rows[:SHOWN]
+            open_question = weighed.undecided
             marginal = np.round(judgement.posterior.marginal, 9)
             faults = set(range(len(marginal))) - ground.harmless
             order = sorted(faults, key=lambda row: (-marginal[row], ground.network.causes[row]))

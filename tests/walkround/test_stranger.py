@@ -306,7 +306,7 @@ def test_a_check_that_would_split_but_is_not_safe_now_is_named_with_that(monkeyp
         check_name="Paint mark across drive wheel and belt",
         how="asks: does it slip?",
     )
-    monkeypatch.setattr("lugwright.walkround.advice.undecided", lambda *_: split)
+    monkeypatch.setattr("lugwright.plan.next_checks.undecided_shown", lambda *_: split)
     draft = walked().with_sign("lug-missing-consecutive", Place(unit="left"), "seen")
     state, asked = State(draft), script().question(State(draft))
     while isinstance(asked, Question):

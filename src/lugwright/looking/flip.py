@@ -22,8 +22,9 @@ from lugwright.looking.changes import change_shown, changed_case, follows_from, 
 from lugwright.looking.insight import Insight, insight
 from lugwright.plan.machine import known_signs
 from lugwright.plan.next_checks import ONE_PASS
+from lugwright.plan.undecided import NO_FAULT
 from lugwright.prospects import Flip, Flips
-from lugwright.summing_up import NO_FAULT, label, machine_words, refused
+from lugwright.summing_up import label, machine_words, refused
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord

@@ -9,8 +9,9 @@ from lugwright.belief.ground import Ground
 from lugwright.belief.judge import Judgement, judge
 from lugwright.chaining.conclude import Conclusions, conclude
 from lugwright.plan.machine import known_signs, machine_network
+from lugwright.plan.undecided import NO_FAULT
 from lugwright.prospects import Standing
-from lugwright.summing_up import NO_FAULT, refused
+from lugwright.summing_up import refused
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord

@@ -59,6 +59,7 @@ def plan_of(seen: Insight, minutes: float | None = None) -> NextPlan:
         verdict=verdict,
         now=seen.standings(),
         uncertainty_bits=round(bits(seen.judgement.posterior.marginal[weighed.counted]), 6),
+        settled=weighed.settled,
         checks=weighed.rows[:LISTED],
         batch=batch,
         left_out=(*weighed.choice.left_out, *skipped),

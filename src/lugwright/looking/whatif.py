@@ -9,8 +9,8 @@ from lugwright.diagnosis import Diagnosis, FindingShown, StepShown
 from lugwright.looking.changes import change_shown, changed_case, read_changes, refuse_both_sides, states
 from lugwright.looking.insight import SOUND_WORDS, insight
 from lugwright.places import place_from_key
+from lugwright.plan.undecided import NO_FAULT
 from lugwright.prospects import Change, RankChange, StepChange, WhatIf
-from lugwright.summing_up import NO_FAULT
 from lugwright.triage import triage
 
 if TYPE_CHECKING:

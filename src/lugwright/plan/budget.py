@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from lugwright.belief.ground import Ground
 from lugwright.belief.looks import MOST_JOINED, affordable, joint_looks, variants_of
 from lugwright.plan.candidates import Candidate, Task
-from lugwright.plan.next_checks import LEAST_BITS, TOLERANCE, WORK, Weighed, shown
+from lugwright.plan.check_shown import shown
+from lugwright.plan.next_checks import LEAST_BITS, TOLERANCE, WORK, Weighed
 from lugwright.prospects import Batch
 
 if TYPE_CHECKING:
@@ -71,6 +72,7 @@ def best_batch(weighed: Weighed, minutes: float, ground: Ground, rulebase: RuleB
                 rulebase,
                 ground,
                 weighed.before,
+                weighed.counted,
                 others=[one for one in pool if one.task in best.tasks],
             )
             for task in placed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -79,7 +79,7 @@ def choice(
 
     worth: (signs,) what each sign is guessed to tell, in bits.
     Left out: a check that was read already, one whose reading would be void there, and on a machine that must stand
-    every check that is not of low risk, or that needs such a check first.
+    every check for which it moves or that is of high risk, or that needs such a check first.
     """
     known = {ground.signs[at] for at in (*evidence.seen, *evidence.absent)}
     settles = {(name, at): _settled(name, at, case, rulebase) for name, at in _tasks(case, rulebase)}
@@ -97,8 +97,8 @@ def choice(
         if (name, at.unit) in void:
             left_out.setdefault((name, "packed dirt spoils the reading: clean there first"), []).append(at.words)
             continue
-        if standing and any(rulebase.checks[one].risk != "low" for one, _ in (*first, (name, at))):
-            left_out.setdefault((name, "the machine must stand, and this check is not safe on it now"), [])
+        if standing and (why := _not_standing([one for one, _ in (*first, (name, at))], rulebase)):
+            left_out.setdefault((name, why), [])
             continue
         open_signs = [ground.sign_index[key] for key in signs if key not in known]
         telling = sorted((at for at in open_signs if worth[at] > 0), key=lambda at: (-round(float(worth[at]), 9), at))
@@ -121,6 +121,15 @@ def choice(
         for (name, why), where in sorted(left_out.items())
     ]
     return Choice(kept, tuple(rows))
+
+
+def _not_standing(checks: Sequence[str], rulebase: RuleBase) -> str:
+    """Why some checks, one after another, cannot be done on a machine that must stand; nothing where they can."""
+    if any(rulebase.checks[one].moves for one in checks):
+        return "the machine must stand, and it would have to move for this check"
+    if any(rulebase.checks[one].risk == "high" for one in checks):
+        return "the machine must stand, and this check is work for qualified people in a safe place"
+    return ""
 
 
 def _tasks(case: CaseRecord, rulebase: RuleBase) -> list[Task]:

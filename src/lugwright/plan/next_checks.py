@@ -15,9 +15,10 @@ from lugwright.belief.looks import Look, affordable, joint_looks, lightened, scr
 from lugwright.belief.network import FloatArray, IntArray
 from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
-from lugwright.diagnosis import SETTLED, NextCheck, Outcome, RankedCause
-from lugwright.places import Place
+from lugwright.diagnosis import SETTLED, NextCheck, Undecided
 from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, choice
+from lugwright.plan.check_shown import shown
+from lugwright.plan.undecided import chosen_splitter, signs_apart, splitters, tie, undecided_shown
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -38,9 +39,6 @@ TURNS = 0.1
 WORK = 2.0e8
 ONE_PASS = 1.0e8
 LEAST_WEIGHED = 6
-#: Outcomes rarer than this are not shown, and the most that are.
-RARE = 0.01
-OUTCOMES = 4
 #: Of what the weights not visited may amount to while checks are weighed.
 TOLERANCE = 1e-6
 
@@ -52,7 +50,9 @@ class Weighed:
     rows:  the checks worth doing, best first, each after what it needs. best: the look of each check worked out.
     counted: rows of the causes whose uncertainty counts; before: what the findings they are weighed on say now.
     worthy:  the tasks that tell enough, and once the answer is settled have a fair chance of turning it.
+    settled: whether what stands first is likely enough and explains what was seen.
     skipped: checks that could be done and that the work limit left unweighed; light: seen signs set aside for it.
+    undecided: what stands between and the check that splits it, which is the first row if it can be done now.
     """
 
     rows: tuple[NextCheck, ...]
@@ -62,52 +62,56 @@ class Weighed:
     counted: IntArray
     before: FloatArray
     worthy: frozenset[Task]
+    settled: bool
     skipped: tuple[str, ...]
     light: int
-
-
-def next_checks(
-    case: CaseRecord,
-    rulebase: RuleBase,
-    ground: Ground,
-    judgement: Judgement,
-    ranked: tuple[RankedCause, ...],
-    concluded: Conclusions,
-) -> tuple[NextCheck, ...]:
-    """Checks by expected drop in uncertainty per minute, safest first on a tie, then the shorter one.
-
-    A check counts by the joint outcome of the signs it settles at its place: exact where they are three or fewer, at
-    least that of the three most telling otherwise. What must be done before a check stands before it. Once the answer
-    is settled, only checks that could still turn it are kept. Left out: what was done already, what would be void, and
-    on a machine that must stand all that is not of low risk.
-    """
-    return weighed_checks(case, rulebase, ground, judgement, concluded).rows[:SHOWN]
+    undecided: Undecided | None
 
 
 def weighed_checks(
     case: CaseRecord, rulebase: RuleBase, ground: Ground, judgement: Judgement, concluded: Conclusions
 ) -> Weighed:
-    """Every check that is worth weighing within the work limit; see `next_checks`."""
+    """Checks by expected drop in uncertainty per minute, safest first on a tie, then the shorter one.
+
+    A check counts by the joint outcome of the signs it settles at its place: exact where they are three or fewer, at
+    least that of the three most telling otherwise. What counts is the uncertainty about the causes that could account
+    for something seen, or for what a settled answer leaves unexplained; where nothing was seen, about all. While the
+    answer is undecided, the check that splits what stands between comes first. What must be done before a check stands
+    before it. Once the answer is settled and explains what was seen, only checks that could still turn it are kept.
+    Left out: what was done already, what would be void, on a machine that must stand all for which it moves or that is
+    of high risk, and what the work limit leaves unweighed.
+    """
     network, evidence = ground.network, judgement.evidence
     by_stage, before = judgement.posterior.by_stage, judgement.posterior.marginal
-    worth = screen(network, by_stage)
+    likely = max(before[_accounting(ground, evidence.seen)].max(initial=0.0), judgement.no_fault)
+    settled = likely >= SETTLED and not judgement.unexplained
+    unexplained = [ground.sign_index[key] for key in judgement.unexplained] if likely >= SETTLED else []
+    counted = _accounting(ground, unexplained or evidence.seen)
+    worth = screen(network, _only(by_stage, counted))
     options = choice(case, rulebase, ground, evidence, concluded, worth)
     light = lightened(network, evidence, WORK / 2, LEAST_WEIGHED << JOINED)
     if light.seen != evidence.seen:
         before = posterior(network, light, tolerance=TOLERANCE).marginal
-    counted = np.array([row for row in range(len(before)) if row not in ground.harmless], dtype=np.intp)
     order = sorted(options.candidates.values(), key=lambda one: _rank(one.guess, options.minutes([one.task]), one))
     once = list({one.check: one for one in reversed(order)}.values())
     once = [one for one in order if one in once and one.guess >= LEAST_BITS / 3]
     room = affordable(network, light, WORK)
+    between = tie(judgement, ground, rulebase)
+    tried: tuple[Candidate, ...] = ()
+    apart: list[tuple[int, ...]] = []
+    if between:
+        worth_apart = screen(network, _only(by_stage, list(between.rows)))
+        tried = splitters(between, options, worth_apart)
+        apart = [signs_apart(one, worth_apart, JOINED) for one in tried]
     chosen: list[Candidate] = []
+    room -= sum(variants_of(network, signs) for signs in set(apart))
     for one in once[:WEIGHED]:
         room -= variants_of(network, one.signs[:JOINED])
         if room < 0:
             break
         chosen.append(one)
-    needed = [options.candidates[task] for one in chosen for task in one.first]
-    groups = list(dict.fromkeys(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs))
+    needed = [options.candidates[task] for one in (*chosen, *tried) for task in one.first]
+    groups = list(dict.fromkeys((*(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs), *apart)))
     pairs = _pairs(chosen)
     joined = [_mixed(*pair) for pair in pairs]
     looks = dict(
@@ -123,7 +127,6 @@ def weighed_checks(
             for one, other in (pair, pair[::-1]):
                 rate[one.task] = max(rate[one.task], together)
                 shared[one.task] = (*shared.get(one.task, ()), other.check)
-    settled = max(before[counted].max(initial=0.0), judgement.no_fault) >= SETTLED
     telling = {
         task
         for task, look in best.items()
@@ -131,21 +134,45 @@ def weighed_checks(
     }
     worthy = [one for one in chosen if one.task in telling]
     worthy.sort(key=lambda one: (-round(rate[one.task], 6), *_rank(0.0, one.alone, one)[1:]))
+    splitter = chosen_splitter(between, tried, [looks[signs] for signs in apart], options) if between else None
+    if splitter:
+        best[splitter.task] = looks[apart[tried.index(splitter)]]
+        telling.add(splitter.task)
+        worthy = [splitter, *(one for one in worthy if one.check != splitter.check)]
     placed = options.with_first(one.task for one in worthy)
+    rows = {
+        task: shown(
+            options.candidates[task], best.get(task), rulebase, ground, before, counted, shared.get(task, ()), worthy
+        )
+        for task in placed
+    }
     return Weighed(
-        rows=tuple(
-            shown(options.candidates[task], best.get(task), rulebase, ground, before, shared.get(task, ()), worthy)
-            for task in placed
-        ),
+        rows=tuple(rows.values()),
         choice=options,
         best=best,
         evidence=light,
         counted=counted,
         before=before,
         worthy=frozenset(telling),
+        settled=settled,
         skipped=tuple(one.check for one in once[len(chosen) :]),
         light=len(evidence.seen) - len(light.seen),
+        undecided=undecided_shown(between, rows[splitter.task] if splitter else None, options, rulebase),
     )
+
+
+def _accounting(ground: Ground, seen: Sequence[int]) -> IntArray:
+    """Rows of the faults that could account for one of some signs; of every fault where there are none."""
+    faults = [row for row in range(len(ground.causes)) if row not in ground.harmless]
+    raised = {row for sign in seen for row in ground.linked(sign)}
+    return np.array([row for row in faults if row in raised] or faults, dtype=np.intp)
+
+
+def _only(by_stage: FloatArray, rows: Sequence[int] | IntArray) -> FloatArray:
+    """Probabilities of some causes by stage; the others as if they were not there."""
+    kept = np.zeros_like(by_stage)
+    kept[rows] = by_stage[rows]
+    return kept
 
 
 def _rank(gain: float, minutes: float, one: Candidate) -> tuple[float, int, float, str, str]:
@@ -175,109 +202,3 @@ def _mixed(one: Candidate, other: Candidate) -> tuple[int, ...]:
     """The most telling signs of two checks, both of them represented."""
     mixed = [sign for pair in zip(one.signs, other.signs) for sign in pair] + [*one.signs, *other.signs]  # noqa: B905
     return tuple(dict.fromkeys(mixed))[:JOINED]
-
-
-def shown(
-    one: Candidate,
-    look: Look | None,
-    rulebase: RuleBase,
-    ground: Ground,
-    before: FloatArray,
-    shared: tuple[str, ...] = (),
-    others: Sequence[Candidate] = (),
-) -> NextCheck:
-    """A candidate as a row of the answer. Without a look it tells nothing itself and is needed first by others."""
-    entry = rulebase.checks[one.check]
-    keys = [ground.signs[sign] for sign in (look.signs if look else ())]
-    for_these = [rulebase.checks[other.check].name for other in others if one.task in other.first]
-    return NextCheck(
-        check=one.check,
-        name=entry.name,
-        unit=one.place.unit or None,
-        axle=one.place.axle or None,
-        place_words=one.place.words,
-        minutes=one.alone,
-        set_up_minutes=one.set_up_minutes,
-        gain_bits=round(look.gain_bits, 6) if look else 0.0,
-        gain_is="exact" if len(one.signs) <= len(keys) else "at-least",
-        risk=one.risk,
-        cautions=entry.cautions,
-        asks=" ".join(f"{_named(key, rulebase)}?" for key in keys) or f"needed before: {'; '.join(for_these)}",
-        signs=tuple(ground.network.signs[sign] for sign in (look.signs if look else ())),
-        needs=entry.needs,
-        preconditions=entry.preconditions,
-        after=tuple(dict.fromkeys(task[0] for task in one.first)),
-        share_set_up=shared,
-        outcomes=_outcomes(look, before, rulebase, ground) if look else (),
-    )
-
-
-def _named(key: tuple[str, Place], rulebase: RuleBase) -> str:
-    symptom, at = key
-    name = rulebase.symptoms[symptom].name
-    return f"{name}, {at.words}" if at.key != "machine" else name
-
-
-def _outcomes(look: Look, now: FloatArray, rulebase: RuleBase, ground: Ground) -> tuple[Outcome, ...]:
-    """The outcomes worth telling, most likely first; for one sign "seen" stands before "not there"."""
-    order = sorted(range(len(look.probability)), key=lambda at: (-round(float(look.probability[at]), 9), at))
-    if len(look.signs) == 1:
-        order = [1, 0]
-    kept = [at for at in order if look.probability[at] >= RARE and not _clash(look.seen(at), rulebase, ground)]
-    return tuple(
-        _outcome(_result(look, at, rulebase, ground), look.probability[at], look.marginal[at], now, rulebase, ground)
-        for at in kept[:OUTCOMES]
-    )
-
-
-def _clash(seen: tuple[int, ...], rulebase: RuleBase, ground: Ground) -> bool:
-    """Whether a difference between two sides is seen on both, which no machine can show."""
-    units = [(ground.signs[at][0], ground.signs[at][1].unit) for at in seen]
-    return any(rulebase.symptoms[name].directed and units.count((name, unit)) > 1 for name, unit in units)
-
-
-def _result(look: Look, outcome: int, rulebase: RuleBase, ground: Ground) -> str:
-    seen = look.seen(outcome)
-    if len(look.signs) == 1:
-        return "seen" if seen else "not there"
-    if not seen:
-        return "none of them"
-    every = [ground.signs[at] for at in look.signs]
-    names = [
-        rulebase.symptoms[name].name + _apart(name, place, every) for name, place in map(ground.signs.__getitem__, seen)
-    ]
-    return ("only " if len(names) == 1 else "") + " and ".join(names)
-
-
-def _apart(name: str, place: Place, every: Sequence[tuple[str, Place]]) -> str:
-    """What tells a sign from the same sign at other places of the look: the side, or the whole place."""
-    others = [at for other, at in every if other == name and at != place]
-    if not others:
-        return ""
-    return f" {place.side}" if place.side and all(at.unit == place.unit for at in others) else f" {place.words}"
-
-
-def _outcome(
-    result: str, probability: float, marginal: FloatArray, now: FloatArray, rulebase: RuleBase, ground: Ground
-) -> Outcome:
-    after, before = np.round(marginal, 6), np.round(now, 6)
-    names = ground.network.causes
-    faults = [row for row in range(len(after)) if row not in ground.harmless]
-    first = min(faults, key=lambda row: (-after[row], names[row]))
-    moves = min(faults, key=lambda row: (-round(abs(float(after[row] - before[row])), 6), names[row]))
-
-    def words(row: int) -> str:
-        cause, place = ground.causes[row]
-        return f"{rulebase.causes[cause].name} ({place.words})"
-
-    return Outcome(
-        result=result,
-        probability=round(float(probability), 6),
-        first=names[first],
-        first_words=words(first),
-        first_probability=float(after[first]),
-        moves=names[moves],
-        moves_words=words(moves),
-        moves_from=float(before[moves]),
-        moves_to=float(after[moves]),
-    )

@@ -157,7 +157,11 @@ def _cause(rulebase: RuleBase, name: str, entry: Cause) -> Iterator[Line]:
 
 
 def _check(rulebase: RuleBase, name: str, entry: Check) -> Iterator[Line]:
-    yield Line(f"{entry.minutes:g} min, risk {entry.risk}, per {entry.where}", label="takes", label_width=14)
+    yield Line(
+        f"{entry.minutes:g} min, risk {entry.risk}{', the machine moves' if entry.moves else ''}, per {entry.where}",
+        label="takes",
+        label_width=14,
+    )
     yield Line(", ".join(entry.needs) or "nothing", label="needs", label_width=14)
     yield Line(f"misses {entry.misses}, false alarm {entry.false_alarm}", label="reliability", label_width=14)
     for text in entry.preconditions:

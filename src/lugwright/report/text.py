@@ -195,7 +195,7 @@ def _open_ends(answer: Diagnosis) -> Iterator[Line]:
 def _next(answer: Diagnosis) -> Iterator[Line]:
     if not answer.next_checks:
         yield Line("Look next", tone="head")
-        yield Line(nothing_to_check(leading(answer)), indent=2)
+        yield Line(nothing_to_check(is_settled(answer)), indent=2)
         return
     yield Line("Look next", tone="head")
     for check in answer.next_checks[:3]:
@@ -239,20 +239,21 @@ def _work(answer: Diagnosis) -> Iterator[Line]:
             yield Line(text, indent=2, label="recheck", label_width=9)
 
 
-def nothing_to_check(first: float) -> str:
-    """Why no check is offered; first: the probability of what stands first, a cause or no fault.
+def nothing_to_check(settled: bool) -> str:
+    """Why no check is offered; settled: whether what stands first is likely enough and explains what was seen.
 
-    >>> nothing_to_check(0.6)
+    >>> nothing_to_check(False)
     'No check is worth its time now.'
     """
-    if first >= SETTLED:
+    if settled:
         return "Settled: no check that is left has a fair chance of changing this answer."
     return "No check is worth its time now."
 
 
-def leading(answer: Diagnosis) -> float:
-    """The probability of what stands first, a cause or no fault."""
-    return max([answer.no_fault, *(one.probability for one in answer.ranked)])
+def is_settled(answer: Diagnosis) -> bool:
+    """Whether what stands first, a cause or no fault, is likely enough and leaves nothing unexplained."""
+    first = max([answer.no_fault, *(one.probability for one in answer.ranked)])
+    return first >= SETTLED and not answer.unexplained
 
 
 def steadiness_words(one: Steadiness) -> str:

@@ -195,6 +195,7 @@ class Check(Entry):
     set_up: Id | None = Field(None, description="checks with the same set-up share its minutes")
     set_up_minutes: float = Field(0, ge=0, le=480)
     risk: Literal["low", "medium", "high"]
+    moves: bool = Field(False, description="whether the machine drives, rolls, or brings its belt round for it")
     order: int = Field(50, ge=1, le=99, description="place in the usual order of work, cheap and safe first")
     preconditions: tuple[Text, ...] = ()
     needs_first: tuple[Id, ...] = Field((), description="checks to be done before this one is worth anything")

@@ -16,10 +16,10 @@ from lugwright.belief.ground import Ground, Shift, ground_network
 from lugwright.belief.judge import judge
 from lugwright.chaining.conclude import Conclusions, conclude, engine_for
 from lugwright.plan.machine import extents_seen, known_signs, rate_changes
-from lugwright.plan.next_checks import next_checks
+from lugwright.plan.next_checks import SHOWN, weighed_checks
 from lugwright.plan.verdict import verdict
 from lugwright.rulecases.answer import Answer, asks_how_likely
-from lugwright.summing_up import ranked_causes, refused, undecided
+from lugwright.summing_up import refused
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -68,12 +68,11 @@ class Bench:
         )
         if expect is not None and expect.undecided is None and expect.next_check is None:
             return likely
-        ranked = ranked_causes(judgement, self.rulebase)
-        checks = next_checks(case, self.rulebase, ground, judgement, ranked, concluded)
+        weighed = weighed_checks(case, self.rulebase, ground, judgement, concluded)
         return replace(
             likely,
-            undecided=undecided(ranked, judgement.no_fault, checks, self.rulebase) is not None,
-            checks=tuple(one.check for one in checks),
+            undecided=weighed.undecided is not None,
+            checks=tuple(one.check for one in weighed.rows[:SHOWN]),
         )
 
     def _network(self, case: CaseRecord, concluded: Conclusions) -> Ground:

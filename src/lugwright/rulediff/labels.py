@@ -57,6 +57,7 @@ _OF_KIND = {
         "set_up": "set-up that {id} shares",
         "set_up_minutes": "minutes to set up {id}",
         "risk": "risk of {id}",
+        "moves": "whether the machine moves for {id}",
         "order": "place of {id} in the usual order of work",
         "preconditions": "what must hold before {id}",
         "needs_first": "checks to be done before {id}",

@@ -19,8 +19,9 @@ from lugwright.looking.insight import SOUND_WORDS, Insight
 from lugwright.places import Place, axle_of, place_from_key
 from lugwright.plan.machine import extents_seen, known_signs, rate_changes
 from lugwright.plan.next_checks import ONE_PASS, weighed_checks
+from lugwright.plan.undecided import NO_FAULT
 from lugwright.plan.verdict import verdict
-from lugwright.summing_up import NO_FAULT, ranked_causes, refused, undecided
+from lugwright.summing_up import key_words, refused
 from lugwright.walkround.draft import Draft, as_text
 from lugwright.walkround.question import Question, Stop
 
@@ -94,8 +95,7 @@ class Advice:
         rows = [row for row in weighed.rows if row.check not in asked and f"{row.check}/{_key(row)}" not in asked]
         rows = [row for row in rows if not asked & set(row.after)]
         later = [row for row in weighed.rows if row.check in asked]
-        ranked = ranked_causes(seen.judgement, self.rulebase)
-        open_question = undecided(ranked, seen.judgement.no_fault, weighed.rows, self.rulebase)
+        open_question = weighed.undecided
         aside = (
             (f"({light} ordinary signs were set aside to choose this quickly; `lugwright triage` counts them all.)",)
             if light
@@ -111,14 +111,16 @@ class Advice:
             else ()
         )
         first = seen.standings(1)[0]
-        if first.probability >= SETTLED and open_question is None:
+        unexplained = [key_words(key, self.rulebase) for key in seen.judgement.unexplained]
+        open_end = (f"Not explained by any of these: {'; '.join(unexplained)}",) if unexplained else ()
+        if first.probability >= SETTLED and open_question is None and not (unexplained and rows):
             beside = [one for one in seen.standings(4)[1:] if one.probability >= BESIDE]
             told = f"Settled: {first.words} is {first.word} ({percent(first.probability)})"
             told += ", and nothing stands beside it." if not beside else ". Causes can act together; beside it:"
             rest = (f"{one.words}: {one.word}, {percent(one.probability)}" for one in beside)
-            return Stop("settled", (told, *rest, *aside))
+            return Stop("settled", (told, *rest, *open_end, *aside))
         if rows:
-            return self._question(rows[0], now, aside)
+            return self._question(rows[0], now, (*open_end, *aside))
         if open_question is not None:
             between = " / ".join(self._words(key) for key in open_question.between)
             split = [f"Undecided between {between}.", f"To split them: {_split_words(open_question)}"]
@@ -127,9 +129,9 @@ class Advice:
                 for one in weighed.choice.left_out
                 if one.check == open_question.check and not one.where
             ]
-            return Stop("undecided", (*split, *put_off, *now, *aside))
+            return Stop("undecided", (*split, *put_off, *now, *open_end, *aside))
         none = "No check is left that is worth its time" + (", apart from what was put off." if later else ".")
-        return Stop("nothing-left", (none, *put_off, *now, *aside))
+        return Stop("nothing-left", (none, *put_off, *now, *open_end, *aside))
 
     def insight(self, draft: Draft) -> tuple[Insight, int]:
         """The case worked out within the work limit, and how many seen signs were set aside for that.

@@ -120,7 +120,7 @@ def checks(rulebase: RuleBase) -> Iterator[str]:
                 f"{told(rulebase, 'checks', name)} {code(name)}",
                 ", ".join(told(rulebase, "symptoms", one) for one in check.decides),
                 f"{check.minutes:g}" + (f", set-up {check.set_up_minutes:g}" if check.set_up_minutes else ""),
-                check.risk,
+                check.risk + (", moves" if check.moves else ""),
                 escaped("; ".join((*check.needs, *check.preconditions))),
                 escaped(" ".join(check.cautions)),
                 plain(check.misses), plain(check.false_alarm),

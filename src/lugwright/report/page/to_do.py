@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from lugwright.diagnosis import Diagnosis, NextCheck, Work
 from lugwright.report.figures import arrow
 from lugwright.report.page.blocks import Block, Bullets, Cautions, Facts, Heading, Steps, Table, Text
-from lugwright.report.text import STOPPED, UNPROVED, leading, nothing_to_check, percent
+from lugwright.report.text import STOPPED, UNPROVED, is_settled, nothing_to_check, percent
 
 
 def next_blocks(answer: Diagnosis) -> Iterator[Block]:
     """The checks worth doing next, after the cautions."""
     if not answer.next_checks:
-        yield Text(nothing_to_check(leading(answer)))
+        yield Text(nothing_to_check(is_settled(answer)))
         return
     yield Cautions(answer.cautions)
     for number, check in enumerate(answer.next_checks, 1):

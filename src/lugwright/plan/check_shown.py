@@ -1,0 +1,132 @@
+"""A weighed check as a row of the answer: what it asks, what it needs, and what each outcome would do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from lugwright.belief.ground import Ground
+from lugwright.belief.looks import Look
+from lugwright.belief.network import FloatArray, IntArray
+from lugwright.diagnosis import NextCheck, Outcome
+from lugwright.places import Place
+from lugwright.plan.candidates import Candidate
+
+if TYPE_CHECKING:
+    from lugwright.rulebase.load import RuleBase
+
+#: Outcomes rarer than this are not shown, and the most that are.
+RARE = 0.01
+OUTCOMES = 4
+
+
+def shown(
+    one: Candidate,
+    look: Look | None,
+    rulebase: RuleBase,
+    ground: Ground,
+    before: FloatArray,
+    counted: IntArray,
+    shared: tuple[str, ...] = (),
+    others: Sequence[Candidate] = (),
+) -> NextCheck:
+    """A candidate as a row of the answer. Without a look it tells nothing itself and is needed first by others."""
+    entry = rulebase.checks[one.check]
+    keys = [ground.signs[sign] for sign in (look.signs if look else ())]
+    for_these = [rulebase.checks[other.check].name for other in others if one.task in other.first]
+    return NextCheck(
+        check=one.check,
+        name=entry.name,
+        unit=one.place.unit or None,
+        axle=one.place.axle or None,
+        place_words=one.place.words,
+        minutes=one.alone,
+        set_up_minutes=one.set_up_minutes,
+        gain_bits=round(look.gain_bits, 6) if look else 0.0,
+        gain_is="exact" if len(one.signs) <= len(keys) else "at-least",
+        risk=one.risk,
+        cautions=entry.cautions,
+        asks=" ".join(f"{_named(key, rulebase)}?" for key in keys) or f"needed before: {'; '.join(for_these)}",
+        signs=tuple(ground.network.signs[sign] for sign in (look.signs if look else ())),
+        needs=entry.needs,
+        preconditions=entry.preconditions,
+        after=tuple(dict.fromkeys(task[0] for task in one.first)),
+        share_set_up=shared,
+        outcomes=_outcomes(look, before, counted, rulebase, ground) if look else (),
+    )
+
+
+def _named(key: tuple[str, Place], rulebase: RuleBase) -> str:
+    symptom, at = key
+    name = rulebase.symptoms[symptom].name
+    return f"{name}, {at.words}" if at.key != "machine" else name
+
+
+def _outcomes(
+    look: Look, now: FloatArray, counted: IntArray, rulebase: RuleBase, ground: Ground
+) -> tuple[Outcome, ...]:
+    """The outcomes worth telling, most likely first; for one sign "seen" stands before "not there"."""
+    order = sorted(range(len(look.probability)), key=lambda at: (-round(float(look.probability[at]), 9), at))
+    if len(look.signs) == 1:
+        order = [1, 0]
+    kept = [at for at in order if look.probability[at] >= RARE and not _clash(look.seen(at), rulebase, ground)]
+    return tuple(
+        _outcome(_result(look, at, rulebase, ground), look, at, now, counted, rulebase, ground)
+        for at in kept[:OUTCOMES]
+    )
+
+
+def _clash(seen: tuple[int, ...], rulebase: RuleBase, ground: Ground) -> bool:
+    """Whether a difference between two sides is seen on both, which no machine can show."""
+    units = [(ground.signs[at][0], ground.signs[at][1].unit) for at in seen]
+    return any(rulebase.symptoms[name].directed and units.count((name, unit)) > 1 for name, unit in units)
+
+
+def _result(look: Look, outcome: int, rulebase: RuleBase, ground: Ground) -> str:
+    seen = look.seen(outcome)
+    if len(look.signs) == 1:
+        return "seen" if seen else "not there"
+    if not seen:
+        return "none of them"
+    every = [ground.signs[at] for at in look.signs]
+    names = [
+        rulebase.symptoms[name].name + _apart(name, place, every) for name, place in map(ground.signs.__getitem__, seen)
+    ]
+    return ("only " if len(names) == 1 else "") + " and ".join(names)
+
+
+def _apart(name: str, place: Place, every: Sequence[tuple[str, Place]]) -> str:
+    """What tells a sign from the same sign at other places of the look: the side, or the whole place."""
+    others = [at for other, at in every if other == name and at != place]
+    if not others:
+        return ""
+    return f" {place.side}" if place.side and all(at.unit == place.unit for at in others) else f" {place.words}"
+
+
+def _outcome(
+    result: str, look: Look, at: int, now: FloatArray, counted: IntArray, rulebase: RuleBase, ground: Ground
+) -> Outcome:
+    """One outcome; what moves is told of the causes whose uncertainty counts."""
+    after, before = np.round(look.marginal[at], 6), np.round(now, 6)
+    names = ground.network.causes
+    faults = [row for row in range(len(after)) if row not in ground.harmless]
+    first = min(faults, key=lambda row: (-after[row], names[row]))
+    moves = min(counted.tolist(), key=lambda row: (-round(abs(float(after[row] - before[row])), 6), names[row]))
+
+    def words(row: int) -> str:
+        cause, place = ground.causes[row]
+        return f"{rulebase.causes[cause].name} ({place.words})"
+
+    return Outcome(
+        result=result,
+        probability=round(float(look.probability[at]), 6),
+        first=names[first],
+        first_words=words(first),
+        first_probability=float(after[first]),
+        moves=names[moves],
+        moves_words=words(moves),
+        moves_from=float(before[moves]),
+        moves_to=float(after[moves]),
+    )
