@@ -14,6 +14,7 @@ from lugwright.plan.verdict import TWO_LIMITS
 from lugwright.report.page.blocks import Facts, Heading, Table
 from lugwright.report.page.markdown import page_markdown
 from lugwright.report.page.sections import sections
+from lugwright.report.text import LATER, diagnosis_lines
 from lugwright.triage import triage
 
 HEAD = "case: hot-hub\nmachine: {name: Machine 7, layout: two-track, drive: friction, hours: 900}\nseen:\n"
@@ -101,3 +102,19 @@ def test_a_verdict_with_reasons_of_one_kind_needs_no_table(action: str) -> None:
 def test_that_nothing_calls_for_a_limit_is_said_once() -> None:
     said = page_markdown(example("healthy"))
     assert said.lower().count("nothing that was noted calls for a limit") == 1
+
+
+def test_under_a_stop_the_terminal_names_the_lesser_limits_and_does_not_explain_them(tmp_path: Path) -> None:
+    """What a limit allows is no advice while the machine must not move at all; the page keeps it."""
+    answer = answered(tmp_path, "symptom: hub-hot, unit: left", "symptom: hub-oil-leak, unit: left")
+    assert answer.verdict.action == "stop"
+    lines = [line.text for line in diagnosis_lines(answer)]
+    assert LATER in lines
+    for one in answer.verdict.reasons:
+        assert any(text.startswith(one.finding) for text in lines)
+        assert (one.limit in lines) == (one.action == "stop")
+    limited = answered(tmp_path, "symptom: hub-oil-leak, unit: left")
+    assert limited.verdict.action == "limit-use"
+    lines = [line.text for line in diagnosis_lines(limited)]
+    assert LATER not in lines
+    assert all(one.limit in lines for one in limited.verdict.reasons if one.action == "limit-use")

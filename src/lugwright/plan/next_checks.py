@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import accumulate, combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +12,7 @@ import numpy as np
 from lugwright.belief.ground import Ground
 from lugwright.belief.judge import Judgement
 from lugwright.belief.looks import Look, affordable, joint_looks, lightened, screen, variants_of
-from lugwright.belief.network import FloatArray, IntArray
+from lugwright.belief.network import FloatArray, IntArray, Network
 from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
 from lugwright.diagnosis import SETTLED, NextCheck, Undecided
@@ -83,50 +83,26 @@ def weighed_checks(
     """
     network, evidence = ground.network, judgement.evidence
     by_stage, before = judgement.posterior.by_stage, judgement.posterior.marginal
-    likely = max(before[_accounting(ground, evidence.seen)].max(initial=0.0), judgement.no_fault)
-    settled = likely >= SETTLED and not judgement.unexplained
-    unexplained = [ground.sign_index[key] for key in judgement.unexplained] if likely >= SETTLED else []
-    counted = _accounting(ground, unexplained or evidence.seen)
-    worth = screen(network, _only(by_stage, counted))
-    options = choice(case, rulebase, ground, evidence, concluded, worth)
+    settled, counted = _what_counts(ground, judgement)
+    options = choice(case, rulebase, ground, evidence, concluded, screen(network, _only(by_stage, counted)))
     light = lightened(network, evidence, WORK / 2, LEAST_WEIGHED << JOINED)
     if light.seen != evidence.seen:
         before = posterior(network, light, tolerance=TOLERANCE).marginal
-    order = sorted(options.candidates.values(), key=lambda one: _rank(one.guess, options.minutes([one.task]), one))
-    once = list({one.check: one for one in reversed(order)}.values())
-    once = [one for one in order if one in once and one.guess >= LEAST_BITS / 3]
-    room = affordable(network, light, WORK)
     between = tie(judgement, ground, rulebase)
-    tried: tuple[Candidate, ...] = ()
-    apart: list[tuple[int, ...]] = []
-    if between:
-        worth_apart = screen(network, _only(by_stage, list(between.rows)))
-        tried = splitters(between, options, worth_apart)
-        apart = [signs_apart(one, worth_apart, JOINED) for one in tried]
-    chosen: list[Candidate] = []
-    room -= sum(variants_of(network, signs) for signs in set(apart))
-    for one in once[:WEIGHED]:
-        room -= variants_of(network, one.signs[:JOINED])
-        if room < 0:
-            break
-        chosen.append(one)
+    worth_apart = screen(network, _only(by_stage, list(between.rows if between else ())))
+    tried = splitters(between, options, worth_apart) if between else ()
+    apart = [signs_apart(one, worth_apart, JOINED) for one in tried]
+    promising = _promising(options)
+    room = affordable(network, light, WORK) - sum(variants_of(network, signs) for signs in set(apart))
+    chosen = promising[: _how_many(promising[:WEIGHED], room, network)]
     needed = [options.candidates[task] for one in (*chosen, *tried) for task in one.first]
-    groups = list(dict.fromkeys((*(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs), *apart)))
     pairs = _pairs(chosen)
-    joined = [_mixed(*pair) for pair in pairs]
-    looks = dict(
-        zip((*groups, *joined), joint_looks(network, light, [*groups, *joined], rows=counted, tolerance=TOLERANCE),
-            strict=True)
-    ) if groups else {}  # fmt: skip
+    groups = [*(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs), *apart]
+    groups = list(dict.fromkeys([*groups, *(_mixed(*pair) for pair in pairs)]))
+    found = joint_looks(network, light, groups, rows=counted, tolerance=TOLERANCE) if groups else ()
+    looks = dict(zip(groups, found, strict=True))
     best = {one.task: looks[one.signs[:JOINED]] for one in (*chosen, *needed) if one.signs}
-    rate = {one.task: _gain(best, one) / options.minutes([one.task]) for one in chosen}
-    shared: dict[Task, tuple[str, ...]] = {}
-    for pair, signs in zip(pairs, joined, strict=True):
-        together = looks[signs].gain_bits / options.minutes([one.task for one in pair])
-        if together > max(rate[one.task] for one in pair):
-            for one, other in (pair, pair[::-1]):
-                rate[one.task] = max(rate[one.task], together)
-                shared[one.task] = (*shared.get(one.task, ()), other.check)
+    rate, shared = _rates(chosen, pairs, best, looks, options)
     telling = {
         task
         for task, look in best.items()
@@ -139,12 +115,11 @@ def weighed_checks(
         best[splitter.task] = looks[apart[tried.index(splitter)]]
         telling.add(splitter.task)
         worthy = [splitter, *(one for one in worthy if one.check != splitter.check)]
-    placed = options.with_first(one.task for one in worthy)
     rows = {
         task: shown(
             options.candidates[task], best.get(task), rulebase, ground, before, counted, shared.get(task, ()), worthy
         )
-        for task in placed
+        for task in options.with_first(one.task for one in worthy)
     }
     return Weighed(
         rows=tuple(rows.values()),
@@ -155,10 +130,55 @@ def weighed_checks(
         before=before,
         worthy=frozenset(telling),
         settled=settled,
-        skipped=tuple(one.check for one in once[len(chosen) :]),
+        skipped=tuple(one.check for one in promising[len(chosen) :]),
         light=len(evidence.seen) - len(light.seen),
         undecided=undecided_shown(between, rows[splitter.task] if splitter else None, options, rulebase),
     )
+
+
+def _what_counts(ground: Ground, judgement: Judgement) -> tuple[bool, IntArray]:
+    """Whether the answer is settled and explains what was seen, and the causes whose uncertainty counts."""
+    seen = judgement.evidence.seen
+    counted = _accounting(ground, seen)
+    likely = max(judgement.posterior.marginal[counted].max(initial=0.0), judgement.no_fault) >= SETTLED
+    unexplained = [ground.sign_index[key] for key in judgement.unexplained]
+    if likely and unexplained:
+        counted = _accounting(ground, unexplained)
+    return likely and not unexplained, counted
+
+
+def _promising(options: Choice) -> list[Candidate]:
+    """The checks that promise most for each minute by a quick guess, each at its best place."""
+    order = sorted(options.candidates.values(), key=lambda one: _rank(one.guess, options.minutes([one.task]), one))
+    once: dict[str, Candidate] = {}
+    for one in order:
+        once.setdefault(one.check, one)
+    return [one for one in once.values() if one.guess >= LEAST_BITS / 3]
+
+
+def _how_many(promising: Sequence[Candidate], room: int, network: Network) -> int:
+    """How many of the promising checks can be weighed within some variants of the findings."""
+    costs = accumulate(variants_of(network, one.signs[:JOINED]) for one in promising)
+    return sum(cost <= room for cost in costs)
+
+
+def _rates(
+    chosen: Sequence[Candidate],
+    pairs: Sequence[tuple[Candidate, Candidate]],
+    best: dict[Task, Look],
+    looks: dict[tuple[int, ...], Look],
+    options: Choice,
+) -> tuple[dict[Task, float], dict[Task, tuple[str, ...]]]:
+    """Bits for each minute of every check, and with which others it does better because they share a set-up."""
+    rate = {one.task: _gain(best, one) / options.minutes([one.task]) for one in chosen}
+    shared: dict[Task, tuple[str, ...]] = {}
+    for pair in pairs:
+        together = looks[_mixed(*pair)].gain_bits / options.minutes([one.task for one in pair])
+        if together > max(rate[one.task] for one in pair):
+            for one, other in (pair, pair[::-1]):
+                rate[one.task] = max(rate[one.task], together)
+                shared[one.task] = (*shared.get(one.task, ()), other.check)
+    return rate, shared
 
 
 def _accounting(ground: Ground, seen: Sequence[int]) -> IntArray:

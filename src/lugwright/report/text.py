@@ -15,6 +15,8 @@ VERDICTS = {
 }
 
 STOPPED = "put right what stops the machine (see the verdict)"
+#: Stands over the limits on a machine that must stand; what each of them allows is told once it may run again.
+LATER = "these limits stand beside it, and are told in full once the stop is put right (the report has them now):"
 UNPROVED = "Not measured yet; prove the cause before the work."
 #: In bits; a smaller conflict would print as 0.0 and is not one.
 LEAST_CONFLICT = 0.05
@@ -58,14 +60,18 @@ def _verdict(answer: Diagnosis) -> Iterator[Line]:
     yield Line(f" {word} ", tone=tone)
     if plain:
         yield Line(plain, indent=2, tone="strong")
-    for (_, limit, number), reasons in _alike(answer.verdict.reasons).items():
+    shorter = False
+    for (action, limit, number), reasons in _alike(answer.verdict.reasons).items():
+        if answer.verdict.action == "stop" != action and not shorter:
+            yield Line(LATER, indent=2, tone="faint")
+            shorter = True
         for reason in reasons:
             where = f" ({reason.place_words})" if reason.place_words else ""
             mark = {"stop": "stop", "limit-use": "limit", "keep-running": ""}[reason.action]
             measured = f": {reason.measured}" if reason.measured else ""
             layer = answer.rulebase.mark("chaining", reason.rule)
             yield Line(f"{reason.finding}{where}{measured}{layer}", indent=2, label=mark, label_width=7 if mark else 0)
-        for text in (limit, number):
+        for text in () if shorter else (limit, number):
             if text:
                 yield Line(text, indent=9, tone="faint")
 
