@@ -147,6 +147,9 @@ def _number(clean: str, kind: Kind, said: str) -> tuple[float, str]:
         inches, unit = _number(both["inches"], kind, said)
         if unit.lower().translate(_LOOSE) not in ("in", "inch", "inches", '"'):
             raise WrongUnitError(f"{said} has feet and then no inches; {needed}", "write for example 5 ft 3 in")
+        if not 0 <= inches < 12:
+            hint = "twelve inches make a foot: count full feet, or write it all in inches"
+            raise OutOfRangeError(f"{said} has {inches:g} inches beside its feet; there are 0 to 11 and a part", hint)
         total = int(both["feet"]) * 12 + inches
         return (-total if both["sign"] == "-" else total), "in"
     match = _NUMBER.match(clean)

@@ -108,8 +108,8 @@ def test_a_hub_and_its_peers_give_the_excess_that_the_map_of_all_wheels_gives() 
     found = derive("hub-heat", {"hub": 74.0, "peer-1": 45.0, "peer-2": 47.0}, {})
     assert found["excess"] == pytest.approx(worst.hub_excess)
     assert found["state"] == worst.state
-    # common practice: rubber over 65 °C is hot where its own hub is cooler; a hub as hot as the rim is a bearing
-    rims = {(72.0, 51.0): "outside", (72.0, 72.0): "too-close", (66.0, 40.0): "too-close", (60.0, 40.0): "inside"}
+    # common practice: rubber over 65 °C at its surface is too hot, however hot the hub beside it is
+    rims = {(72.0, 51.0): "outside", (72.0, 72.0): "outside", (66.0, 40.0): "too-close", (60.0, 40.0): "inside"}
     for (rim, hub), state in rims.items():
         assert derive("hub-heat", {"rim": rim, "rim-hub": hub}, {})["rim-state"] == state
 
@@ -139,9 +139,12 @@ BAD = [
     ),
     ("turn-repeat", {"left": 5.0, "left-again": 5.0, "right": 400.0, "right-again": 11.0}, "slipped digit"),
     ("leak-down", {"evening": 10_000.0, "morning": 20_000.0}, "swapped"),
+    ("tension", {"pressure": 18_000.0, "band": "above"}, "gauge"),
     ("side-temperature", {"inboard": 61.0, "outboard": 480.0}, "wrong unit"),
     ("side-temperature", {"inboard": 61.0, "outboard": 48.0, "air": 90.0}, "hotter than both"),
-    ("toe", {"leading": 2210.0, "trailing": 7.25}, "same features"),
+    ("toe", {"leading": 2210.0, "trailing": 725.0}, "same features"),
+    ("toe", {"leading": 87.0, "trailing": 97.0}, "is it 87 in or cm"),
+    ("toe", {"leading": 2210.0, "trailing": 7.25}, "look at the unit"),
     ("toe", {"leading": 0.0, "trailing": 10.0}, "measure again"),
     ("side-temperature", {"inboard": 60.0, "outboard": 50.0, "apart": 0.25}, "both sides at once"),
     ("gap", {"largest": 3.0, "smallest": 9.0}, "swapped"),
@@ -318,13 +321,19 @@ def test_fields_worked_out_are_those_the_rules_may_read() -> None:
         ("side-temperature", {"inboard": 50.0, "outboard": 49.0, "air": 20.0}),
         ("gap", {"largest": 5.0, "smallest": 4.0}),
         ("hub-heat", {"hub": 74.0, "peer-1": 45.0, "peer-2": 47.0, "rim": 50.0, "rim-hub": 44.0}),
-        ("tension", {"pressure": 20_000.0}),
+        ("tension", {"pressure": 20_000.0, "band": "inside"}),
         ("leak-down", {"evening": 20_000.0, "morning": 19_900.0}),
         ("turn-repeat", {"left": 1.0, "left-again": 1.0, "right": 1.0, "right-again": 1.0}),
-        ("lug-size", {"width-new": 90.0, "width-now": 80.0, "inboard": 41.0, "outboard": 39.0}),
+        ("lug-size", {"width-new": 90.0, "width-now": 80.0, "inboard": 41.0, "outboard": 39.0,
+                      "height-new": 70.0, "height-now": 68.0}),
         ("tread-profile", {"inboard": 40.0, "outboard": 41.0}),
         ("weighing", {"front": 1.0, "rear": 1.0, "left": 1.0, "right": 1.0, "plate": 3.0}),
         ("slip", {"slip": 0.05}),
+        ("side-slope", {"slope": 8.0, "gauge": 2200.0, "height": 1100.0, "uphill": "left"}),
+        ("road-run", {"distance": 40.0, "speed": 25.0, "air": 20.0}),
+        ("belt-grip", {"pressure": 20_000.0, "bore": 80.0, "mass": 8000.0, "film": "dry"}),
+        ("ground-pressure", {"mass": 10_000.0, "length": 2500.0, "width": 630.0, "limit": 60.0}),
+        ("sag-tension", {"span": 1600.0, "sag": 12.0, "bore": 80.0, "metre-mass": 110.0}),
         ("plain", {"inboard": 1.0, "outboard": 2.0}),
     ]  # fmt: skip
     assert {name for name, _ in worked} == set(COMPUTATIONS)

@@ -87,7 +87,7 @@ class Signs:
             if one.by in _SWEPT and self.layout in one.layouts and self.drive in one.drives:
                 for place in _every_place(one.where, self.layout, units):
                     swept: Source = "looked_at"
-                    self.found.setdefault((name, place), Finding(name, place, "absent", swept, spot))
+                    self.found.setdefault((name, place), Finding(name, place, "absent", swept, spot, note=entry.note))
         return entry.component, units
 
     def _placed(self, way: Way, entry: Seen | NotSeen) -> Iterable[tuple[str, Place]]:

@@ -10,6 +10,7 @@ from lugwright.issues import Issue, UnusableInput
 from lugwright.places import AXLES, SIDES, UNITS, axle_of, hand_of, opposite, partner
 from lugwright.quantities import kinds_of, parse
 from lugwright.readings import ReadingRefused, derive
+from lugwright.readings.gap import usual_gap
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -40,7 +41,7 @@ def base_facts(case: CaseRecord, rulebase: RuleBase) -> tuple[Fact, ...]:
                 side=place.side,
             )
         )
-    numbers = sheet_numbers(case.sheet)
+    numbers = usual_gap(case.drive, sheet_numbers(case.sheet))
     refused = []
     for reading in case.readings:
         try:
@@ -71,7 +72,7 @@ def relations(layout: str) -> Iterator[Fact]:
 
 #: A number of a sheet is read as the first of these that it can be. The only temperatures that a computation compares
 #: with are differences, so that 15 °F is one.
-SHEET_KINDS = ("length", "pressure", "temperature-difference", "angle", "share", "mass")
+SHEET_KINDS = ("length", "pressure", "temperature-difference", "angle", "share", "mass", "speed")
 
 
 def sheet_numbers(sheet: MachineSheet | None) -> dict[str, float]:

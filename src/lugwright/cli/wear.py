@@ -55,6 +55,7 @@ def wear_command(
     Example: lugwright wear examples/bar-heights.csv --limit 13mm -o wear.svg
     """
     from lugwright.readings.uncertainty import ReadingRefused
+    from lugwright.readings.wear_change import TooFewReadings
     from lugwright.readings.wear_forecast import cost_per_hour, forecast
     from lugwright.readings.wear_table import read_wear
     from lugwright.report.lines import write
@@ -87,12 +88,12 @@ def wear_command(
     for number, one in enumerate(series):
         limit_mm = least if least is not None else usual[number]
         try:
-            found.append(forecast(one.hours, one.heights, limit_mm, one.position, level / 100, sd))
+            found.append(forecast(one.hours, one.heights, limit_mm, one.position, level / 100, sd, one.now))
         except ReadingRefused as problem:
             spot = Spot(readings.as_posix(), one.lines[-1], 1)
             text = one.texts[-1] if one.texts else ""
             issue = Issue(spot, "reading-refused", f"{one.position}: {problem}", hint=problem.hint, text=text)
-            (few if len(set(one.hours)) < 2 else refused).append(issue)
+            (few if isinstance(problem, TooFewReadings) else refused).append(issue)
     if refused or not found:
         raise UnusableInput([*few, *refused])
     found.sort(key=lambda one: (one.life.low, one.position))

@@ -9,12 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from lugwright.readings.belt_friction import belt_grip
 from lugwright.readings.differences import inboard_minus_outboard
 from lugwright.readings.gap import gap
+from lugwright.readings.ground_pressure import ground_pressure
 from lugwright.readings.lug_size import lug_size
+from lugwright.readings.roading import road_run
+from lugwright.readings.sag import sag_tension
 from lugwright.readings.side_clearance import side_clearance
 from lugwright.readings.side_temperature import side_temperature
 from lugwright.readings.slip import slip
+from lugwright.readings.slope_load import side_slope
 from lugwright.readings.tension import leak_down, tension
 from lugwright.readings.toe import toe
 from lugwright.readings.tread_profile import tread_profile
@@ -41,6 +46,11 @@ COMPUTATIONS: dict[str, Callable[[Fields, Mapping[str, float]], Derived]] = {
     "tread-profile": tread_profile,
     "weighing": weighing,
     "slip": slip,
+    "side-slope": side_slope,
+    "road-run": road_run,
+    "belt-grip": belt_grip,
+    "ground-pressure": ground_pressure,
+    "sag-tension": sag_tension,
     "plain": inboard_minus_outboard,
 }
 

@@ -22,9 +22,11 @@ MOST_GAP_MM = 150.0
 SUM_MM = 2.0
 #: Belt offset that counts as centred. judgement: what two people measure differently.
 CENTRED_MM = 1.0
+#: Share of its room, either way from the middle, within which a belt lies. common practice: 40 to 60 % on each side.
+MIDDLE_SHARE = 0.1
 
 Tight = Literal["inboard", "outboard", "both", "none"]
-Pattern = Literal["centred", "offset", "skew", "tight-both", "too-close"]
+Pattern = Literal["centred", "offset", "skew", "rear-binds", "tight-both", "too-close"]
 
 
 def coast_faults(
@@ -49,7 +51,7 @@ def coast_faults(
     found = []
     if run_mm is not None and run_mm < max(RUN_MM, RUN_SHARE * least_run_mm) - 1e-6:
         least = max(RUN_MM, least_run_mm)
-        found.append(f"straight run of {run_mm / 1000:.4g} m, at least {least / 1000:.4g} m is needed")
+        found.append(f"straight run of {run_mm / 1000:.4g} m, at least {least / 1000:.0f} m is needed")
     if brake_or_steering not in (None, "none"):
         found.append("brake or steering was used")
     if ground not in (None, "flat"):
@@ -87,6 +89,11 @@ class End:
     def offset_plus_minus(self) -> float:
         """Half width of the offset: two independent gaps, halved."""
         return together(self.plus_minus, self.plus_minus) / 2
+
+    @property
+    def in_middle(self) -> bool:
+        """Whether the belt lies within 40 to 60 % of its room, or within what two people read apart."""
+        return abs(self.offset) <= max(CENTRED_MM, MIDDLE_SHARE * self.total)
 
     @property
     def tight(self) -> Tight:
@@ -169,11 +176,15 @@ def pattern(front: Tight, rear: Tight) -> Pattern:
 def ends_pattern(front: End, rear: End) -> Pattern:
     """As `pattern`, for measured clearances; too close to call where an end is.
 
-    >>> ends_pattern(end(2, 14), end(14, 2)), ends_pattern(end(8, 8), end(6.1, 9))
-    ('skew', 'too-close')
+    rear-binds: in the middle in front, and one face binds behind. judgement: a yawed idler shifts the front first.
+
+    >>> ends_pattern(end(2, 14), end(14, 2)), ends_pattern(end(8, 8), end(6.1, 9)), ends_pattern(end(8, 8), end(0, 16))
+    ('skew', 'too-close', 'rear-binds')
     """
     if "too-close" in (front.state, rear.state):
         return "too-close"
+    if front.state == "inside" and front.in_middle and rear.tight in ("inboard", "outboard"):
+        return "rear-binds"
     return pattern(front.tight, rear.tight)
 
 

@@ -3,9 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lugwright.readings.uncertainty import State, against
+from lugwright.readings.uncertainty import State, against, within_reach
+from lugwright.units import GRAVITY
+
+#: Friction of rubber on the drive wheel by what lies between. common practice: 0.5 dry, 0.2 on wet clay.
+FILMS = {"dry": 0.5, "damp": 0.35, "mud": 0.2}
+#: Pull that hard braking asks of a unit, as a share of the weight on it. judgement
+ASKED_SHARE = 0.4
+#: What these can be: kPa, mm, degrees, kg. judgement
+PRESSURE_KPA, BORE_MM, WRAP_DEG, MASS_KG = (100.0, 60_000.0), (20.0, 300.0), (60.0, 270.0), (200.0, 50_000.0)
 
 
 def pull_ratio(friction: float, wrap_deg: float) -> float:
@@ -78,3 +87,26 @@ def slip_margin(pull_kn: float, wanted_kn: float, plus_minus: float = 0.2) -> tu
         raise ValueError("the pull that is wanted must be above zero")
     margin = pull_kn / wanted_kn
     return margin, against(margin, 1.0, plus_minus * margin, "below")
+
+
+def belt_grip(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
+    """Pull that the drive wheel can pass on over the pull that braking asks for, 0.4 of the weight on the unit.
+
+    fields: `pressure` of the tensioner in kPa (100 to 60 000), its `bore` in mm (20 to 300), `mass` on the unit in kg,
+            `film`: dry, damp or mud; `wrap` in degrees (60 to 270), 180 where it is not written.
+    Adds    `forward` and `reverse` (share of what is asked) and `state` of the reverse one, which slips first.
+    Raises  ReadingRefused outside these ranges.
+    Source  belt friction equation; a round tensioner cylinder, half of its force in each run.
+
+    >>> one = belt_grip({"pressure": 20_000.0, "bore": 80.0, "mass": 8000.0, "film": "dry"}, {})
+    >>> round(float(one["forward"]), 2), round(float(one["reverse"]), 2), one["state"]
+    (6.1, 1.27, 'inside')
+    """
+    pressure = within_reach("pressure", float(fields["pressure"]), PRESSURE_KPA, "kPa", "a tensioner pressure")
+    bore = within_reach("bore", float(fields["bore"]), BORE_MM, "mm", "the bore of a tensioner cylinder")
+    mass = within_reach("mass", float(fields["mass"]), MASS_KG, "kg", "the mass on one unit")
+    wrap = within_reach("wrap", float(fields.get("wrap", 180.0)), WRAP_DEG, "degrees", "the wrap of a drive wheel")
+    one = grip(tensioner_force(pressure, bore), FILMS[str(fields["film"])], wrap)
+    asked = ASKED_SHARE * mass * GRAVITY / 1000
+    reverse, state = slip_margin(one.reverse, asked)
+    return {**fields, "forward": one.forward / asked, "reverse": reverse, "state": state}

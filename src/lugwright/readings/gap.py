@@ -13,6 +13,8 @@ from lugwright.readings.uncertainty import ReadingRefused, State, against, not_n
 LEAST_MM, MOST_MM = 3.0, 10.0
 #: Positively driven drive wheels are set closer. common practice: 2.5 to 4 mm (3/32 to 5/32 in).
 DRIVE_WHEEL_MM = (2.5, 4.0)
+#: Under this gap at the highest point plate and wheel meet, in mm. judgement: no feeler strip goes in.
+TOUCHES_MM = 0.5
 #: No scraper stands further off and is still one. judgement
 MOST_GAP_MM = 200.0
 
@@ -24,14 +26,18 @@ def gap(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[s
 
     fields: `largest` and, if taken, `smallest` gap in mm, each >= 0; `edge`: sharp, rounded or both-rounded;
             `plate-left`: share of the plate's width that is left.
-    sheet:  `scraper-gap-least`, `scraper-gap-most` in mm, if the sheet names them.
-    Adds    `spread` (mm) when both were taken, `state` of the largest gap against the widest allowed, and `work`.
+    sheet:  `scraper-gap-least`, `scraper-gap-most` in mm, if the sheet names them (see `usual_gap`).
+    Adds    `spread` (mm) when both were taken; `state` of the largest gap against the widest allowed; `least-state` of
+            the smallest against the least, with touching as `touches`, and too-close where the largest stands alone and
+            leaves it open; and `work`.
     Raises  ReadingRefused for a gap below zero, larger than the part, or the two swapped.
 
     >>> gap({"largest": 12.0, "smallest": 9.0}, {})["spread"]
     3.0
     >>> gap({"largest": 12.0}, {})
-    {'largest': 12.0, 'state': 'outside', 'work': 'set'}
+    {'largest': 12.0, 'state': 'outside', 'least-state': 'too-close', 'work': 'set'}
+    >>> [gap({"largest": 5.0, "smallest": mm}, {})["least-state"] for mm in (0.0, 2.0, 3.2, 4.0)]
+    ['touches', 'outside', 'too-close', 'inside']
     """
     largest = not_negative("largest", float(fields["largest"]))
     if largest > MOST_GAP_MM:
@@ -48,9 +54,27 @@ def gap(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[s
             raise ReadingRefused("smallest", what, "the two look swapped")
         found["spread"] = largest - smallest
     found["state"] = against(largest, most, PLUS_MINUS_MM)
+    near: str = against(smallest, least, PLUS_MINUS_MM, "below")
+    if smallest < TOUCHES_MM:
+        near = "touches"
+    elif near == "inside" and "smallest" not in fields:
+        near = "too-close"
+    found["least-state"] = near
     edge, left = fields.get("edge", "sharp"), fields.get("plate-left", 1.0)
     found["work"] = work_for_plate(str(edge), float(left), smallest, largest, least, most)
     return found
+
+
+def usual_gap(drive: str, sheet: Mapping[str, float]) -> dict[str, float]:
+    """The numbers of the sheet, with both ends of the usual gap where it names neither and the drive is positive.
+
+    >>> usual_gap("positive", {}), usual_gap("friction", {}), usual_gap("positive", {"scraper-gap-most": 6.0})
+    ({'scraper-gap-least': 2.5, 'scraper-gap-most': 4.0}, {}, {'scraper-gap-most': 6.0})
+    """
+    ends = ("scraper-gap-least", "scraper-gap-most")
+    if drive != "positive" or any(one in sheet for one in ends):
+        return dict(sheet)
+    return {**sheet, **dict(zip(ends, DRIVE_WHEEL_MM, strict=True))}
 
 
 def work_for_plate(edge: str, plate_left: float, smallest: float, largest: float, least: float, most: float) -> Work:

@@ -4,8 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lugwright.readings.alignment import RUN_MM, SHIM_MM, coast_faults, end, ends_pattern, from_shim, pattern
-from lugwright.readings.uncertainty import ReadingRefused
+from lugwright.readings.alignment import (
+    RUN_MM,
+    SHIM_MM,
+    End,
+    Tight,
+    coast_faults,
+    end,
+    ends_pattern,
+    from_shim,
+    pattern,
+)
+from lugwright.readings.centred import centred
+from lugwright.readings.uncertainty import ReadingRefused, State
 
 __all__ = ["SHIM_MM", "side_clearance"]
 
@@ -19,10 +30,14 @@ def side_clearance(fields: Mapping[str, float | str], sheet: Mapping[str, float]
     fields: `inboard`, `outboard`: clearances at the front roller in mm, each >= 0; or `inboard-shim` and
             `outboard-shim`: goes or binds. If taken, `rear-inboard` and `rear-outboard`: the same at the last roller.
             `run` (mm), `brake-or-steering`, `ground`, `gap`, `tension`: how the coast was driven.
-    sheet:  `shim-thickness` and `straight-run` in mm, if the sheet names them.
-    Adds    `total` (mm), `offset` (mm, half of outboard minus inboard: positive when the inboard face is the tighter
-            one), `tight`: inboard, outboard, both or none; `state`: outside when a face clearly binds, inside when
-            both clearly take the shim, too-close; `shim`: what the shim said; `pattern` of the two ends.
+    sheet:  `shim-thickness`, `straight-run` and `clearance-aim` in mm, if the sheet names them.
+    Adds    `total` (mm, at the front), `offset` (mm, half of outboard minus inboard: positive when the inboard face is
+            the tighter one), `tight`: inboard, outboard, both or none; `state`: outside when it is clearly so, inside
+            when every face clearly takes the shim and the belt is centred, off-middle when they take it and it lies
+            further off than may stay, too-close; `shim`: what the shim said, unless off-middle; `pattern` of the ends.
+            Where the rear was measured too, the end that binds speaks for the unit: `tight`, `offset` and `state` are
+            those of the front where it binds, else those of the rear; tight on both faces at one end is `both`; `none`
+            and a shim that goes mean that both ends are free.
             A coast that was not driven as it must be adds only `refused`, which names the reason.
     Raises  ReadingRefused for one side only, a gap below zero or larger than the part, sides that look swapped, or a
             gap that clearly says the opposite of its shim word.
@@ -32,6 +47,8 @@ def side_clearance(fields: Mapping[str, float | str], sheet: Mapping[str, float]
     {'inboard': 4.0, 'outboard': 14.0, 'total': 18.0, 'offset': 5.0, 'tight': 'inboard', 'state': 'outside'}
     >>> side_clearance({"inboard": 8.0, "outboard": 9.0}, {"shim-thickness": 6.0})["tight"]
     'none'
+    >>> side_clearance({"inboard": 8.0, "outboard": 40.0}, {"clearance-aim": 8.0})["state"]
+    'off-middle'
     >>> side_clearance({"inboard": 8.0, "outboard": 9.0, "run": 20_000.0}, {})["refused"]
     'straight run of 20 m, at least 45 m is needed'
     """
@@ -61,12 +78,40 @@ def side_clearance(fields: Mapping[str, float | str], sheet: Mapping[str, float]
         return {**fields, "refused": "; ".join(faults)}
     found: dict[str, float | str] = dict(fields)
     if front:
-        found |= {"total": front.total, "offset": front.offset, "tight": front.tight, "state": front.state}
-    if said:
-        found["shim"] = said
-    if last and (front or said):
-        found["pattern"] = ends_pattern(front, last) if front else pattern(said or "none", last.tight)
+        found |= {"total": front.total, **_unit(front, last)}
+    free_but_off = front is not None and found["state"] == "inside" and not centred(front, sheet.get("clearance-aim"))
+    if free_but_off:
+        found["state"] = "off-middle"
+    shim_says = _shim_of_unit(said, last) if said else None
+    if shim_says and not free_but_off:
+        found["shim"] = shim_says
+    if last and front:
+        found["pattern"] = ends_pattern(front, last)
+    elif last and said:
+        found["pattern"] = "too-close" if last.state == "too-close" else pattern(said, last.tight)
     return found
+
+
+def _clear(one: End) -> State:
+    """State of an end with its word: tight on both faces counts only where both clearly bind."""
+    return "too-close" if one.tight == "both" and one.states != ("outside", "outside") else one.state
+
+
+def _unit(front: End, rear: End | None) -> dict[str, float | str]:
+    """Word, offset and state of the unit: of the end that pinches, else the first that binds, else the unsure one."""
+    ends = [front] if rear is None else [front, rear]
+    ranks = {"outside": 0, "too-close": 1, "inside": 2}
+    one = min(ends, key=lambda end: (_clear(end) != "outside" or end.tight != "both", ranks[_clear(end)]))
+    return {"offset": one.offset, "tight": one.tight, "state": _clear(one)}
+
+
+def _shim_of_unit(said: Tight, rear: End | None) -> Tight | None:
+    """What the shim said at the front, with the gaps at the rear; None where the rear leaves it open."""
+    if rear is None or said == "both":
+        return said
+    if _clear(rear) == "outside" and (said == "none" or rear.tight == "both"):
+        return rear.tight
+    return None if said == "none" and _clear(rear) == "too-close" else said
 
 
 def _pair(fields: Mapping[str, float | str], one: str, other: str) -> tuple[float | str, float | str] | None:

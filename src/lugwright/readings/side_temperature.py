@@ -26,7 +26,7 @@ def side_temperature(fields: Mapping[str, float | str], sheet: Mapping[str, floa
     sheet:  `lug-temperature-limit` in K, if the sheet names one.
     Adds    `inboard-excess` and `outboard-excess` (K, one the negative of the other), `difference` (K, >= 0), `state`
             of the difference against the limit, and with the air `both-state`: outside when both faces are clearly
-            hot and even.
+            hot and even, inside when they are even and near the air, or uneven and even the hotter one is near it.
     Raises  ReadingRefused where the two sides were read too far apart, for a face no rubber can have, or for air that
             is clearly hotter than both faces.
     Source  difference of two readings with the same instrument and emissivity, so their common error drops out.
@@ -58,9 +58,9 @@ def side_temperature(fields: Mapping[str, float | str], sheet: Mapping[str, floa
         if air > max(inboard, outboard) + UNDER_AIR_K:
             what = f"the air is written as {air:.3g} °C, hotter than both faces"
             raise ReadingRefused("air", what, "lugs that have just run are not colder than the air; look at the unit")
-        rise = against(min(inboard, outboard) - air, BOTH_K, half)
-        even = against(abs(excess), limit, half)
-        found["both-state"] = "inside" if even == "outside" else rise if even == "inside" else "too-close"
+        cooler, hotter = (against(one - air, BOTH_K, half) for one in sorted((inboard, outboard)))
+        even = against(abs(excess), limit, half) == "inside"
+        found["both-state"] = cooler if even else "inside" if hotter == "inside" else "too-close"
     return found
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from typing import Literal
 
-from lugwright.readings.uncertainty import GAUGE_SHARE, ReadingRefused, within
+from lugwright.readings.uncertainty import GAUGE_SHARE, ReadingRefused, against, together, within
 
 #: Share under the lower end of the band from which tension counts as low. common practice: 10 %.
 LOW_SHARE = 0.10
@@ -13,7 +14,7 @@ LOW_SHARE = 0.10
 #: A tensioner under less than this, in kPa, holds nothing that could be lost. judgement
 LEAST_KPA = 100.0
 
-#: Drop overnight, corrected for temperature, that is a leak. common practice: 5 to 10 %.
+#: Drop overnight that is a leak. common practice: 5 to 10 %.
 LEAK_SHARE = 0.10
 
 
@@ -23,48 +24,71 @@ def tension(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> di
     fields: `pressure` in kPa and `band` (below, inside, above) as noted, either of them.
     sheet:  `tension-low` and `tension-high` in kPa.
     Adds    `under`: how far under the lower end, as a share of it, 0 where it is not under; `state`: below where that
-            is clearly more than 10 %, above where the upper end is clearly passed, inside between the two, or too-close
-            where 10 % under or the upper end lies within the gauge's 2 %.
+            is clearly more than 10 %, under where it is clearly under by less, inside between the two ends, above where
+            the upper end is clearly passed, or too-close where 10 % under or an end lies within the gauge's 2 %;
+            `noted`: the band as noted, unless the gauge says that it is neither below nor inside but a little under.
     Raises  ReadingRefused where the band noted contradicts the pressure clearly, or the sheet's band is upside down.
 
     >>> band = {"tension-low": 20_000.0, "tension-high": 22_000.0}
-    >>> [tension({"pressure": kpa}, band)["state"] for kpa in (17_000.0, 18_300.0, 19_000.0, 21_800.0, 23_000.0)]
-    ['below', 'too-close', 'inside', 'too-close', 'above']
+    >>> [tension({"pressure": kpa}, band)["state"] for kpa in (17_000.0, 19_000.0, 21_000.0, 21_800.0, 23_000.0)]
+    ['below', 'under', 'inside', 'too-close', 'above']
     >>> tension({"pressure": 15_000.0}, band)["under"]
     0.25
     >>> tension({"pressure": 18_000.0}, {})
     {'pressure': 18000.0}
     """
-    pressure = fields.get("pressure")
+    pressure, noted = fields.get("pressure"), fields.get("band")
+    found: dict[str, float | str] = dict(fields) if noted is None else {**fields, "noted": noted}
     if not isinstance(pressure, float) or not {"tension-low", "tension-high"} <= set(sheet):
-        return dict(fields)
+        return found
     low, high = sheet["tension-low"], sheet["tension-high"]
     if low > high:
         what = f"the band on the machine sheet is upside down: tension-low {low:g} kPa, tension-high {high:g} kPa"
         raise ReadingRefused("pressure", what, "put the two numbers of the sheet right")
-    state = within(pressure, low * (1 - LOW_SHARE), high, GAUGE_SHARE * pressure)
-    noted = fields.get("band")
-    if noted is not None and state != "too-close" and noted != state:
+    state = _to_band(pressure, low, high)
+    agrees = {noted, "too-close"} if noted == "above" else {noted, "too-close", "under"}
+    if noted is not None and state not in agrees:
         what = f"the band is noted as {noted}, but the pressure lies {state} the band of the sheet"
         raise ReadingRefused("band", what, "keep the one that was read off the gauge")
-    return {**fields, "under": max(0.0, (low - pressure) / low) if low > 0 else 0.0, "state": state}
+    if state == "under":
+        found.pop("noted", None)
+    return {**found, "under": max(0.0, (low - pressure) / low) if low > 0 else 0.0, "state": state}
+
+
+def _to_band(pressure: float, low: float, high: float) -> Literal["below", "under", "inside", "above", "too-close"]:
+    """Below counts from 10 % under the lower end, in kPa; a little under it is a way of its own.
+
+    >>> [_to_band(bar * 100.0, 19_000.0, 21_000.0) for bar in (150, 173, 180, 188, 200, 208, 220)]
+    ['below', 'too-close', 'under', 'too-close', 'inside', 'too-close', 'above']
+    """
+    half = GAUGE_SHARE * pressure
+    slack = against(pressure, low * (1 - LOW_SHARE), half, "below")
+    if slack == "outside":
+        return "below"
+    lies = within(pressure, low, high, half)
+    return lies if lies != "below" else "under" if slack == "inside" else "too-close"
 
 
 def leak_down(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
-    """Drop of pressure over a night, corrected for temperature where both were noted.
+    """Drop of pressure over a night: what was lost lies between the raw drop and the one corrected for temperature.
 
     fields: `evening`, `morning` in kPa; `evening-temperature`, `morning-temperature` in degC, both or neither.
-    Adds    `drop` (share of the evening's pressure, negative where it rose) and `state` against 10 %.
+    Adds    `drop`: raw, as a share of the evening's pressure, negative where it rose; `drop-least`, `drop-most`: the
+            smaller and the larger of the raw and the corrected one; `state` against 10 %: outside or inside where both
+            are, else too-close.
     Raises  ReadingRefused for less than 1 bar in the evening, one temperature without the other, or a pressure that
-            rose by more than gauge and limit together explain: evening and morning swapped would hide a leak.
+            rose, raw and corrected, by more than gauge and limit together explain: evening and morning swapped would
+            hide a leak.
     Source  gas law for the gas charge: absolute pressure follows absolute temperature. The correction is an upper
             bound, since only the gas side follows it.
 
     >>> round(float(leak_down({"evening": 20_000.0, "morning": 16_000.0}, {})["drop"]), 3)
     0.2
     >>> cold = {"evening": 20_000.0, "morning": 19_300.0, "evening-temperature": 30.0, "morning-temperature": 18.0}
-    >>> leak_down(cold, {})["state"]
-    'inside'
+    >>> leak_down(cold, {})["state"], leak_down({**cold, "morning": 16_500.0}, {})["state"]
+    ('inside', 'outside')
+    >>> leak_down({**cold, "morning": 17_200.0}, {})["state"]
+    'too-close'
     """
     evening, morning = float(fields["evening"]), float(fields["morning"])
     if evening < LEAST_KPA:
@@ -80,14 +104,15 @@ def leak_down(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> 
         if expected < LEAST_KPA:
             what = "at the morning's temperature nothing of the evening's pressure would be left"
             raise ReadingRefused("morning-temperature", what, "look at the two temperatures and their units")
-    drop = (expected - morning) / expected
-    half = math.hypot(GAUGE_SHARE, GAUGE_SHARE)
-    if drop < -LEAK_SHARE - half:
+    drop = (evening - morning) / evening
+    least, most = sorted((drop, (expected - morning) / expected))
+    half = together(GAUGE_SHARE, GAUGE_SHARE)
+    if most < -LEAK_SHARE - half:
         what = f"the pressure rose overnight by {-drop * 100:.0f} %, which no tensioner does by itself"
         raise ReadingRefused("morning", what, "evening and morning look swapped, or the unit is wrong")
-    over = drop - LEAK_SHARE
-    state = "outside" if over > half else "inside" if over < -half else "too-close"
-    return {**fields, "drop": drop, "state": state}
+    states = {against(least, LEAK_SHARE, half), against(most, LEAK_SHARE, half)}
+    state = states.pop() if len(states) == 1 else "too-close"
+    return {**fields, "drop": drop, "drop-least": least, "drop-most": most, "state": state}
 
 
 def from_sag(weight_n_per_m: float, span_m: float, sag_m: float) -> float:

@@ -10,6 +10,8 @@ from lugwright.readings.uncertainty import TAPE_MM, ReadingRefused, against, tog
 
 #: Limit when the sheet names none. common practice, over a track of two to three metres.
 LIMIT_MM = 6.0
+#: No two frames of a machine stand closer than this; a smaller figure is inches or centimetres. judgement
+LEAST_MM = 300.0
 #: More toe than this over one track is a mix-up of features or units. judgement
 MOST_MM = 100.0
 
@@ -17,11 +19,12 @@ MOST_MM = 100.0
 def toe(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[str, float | str]:
     """Toe-in in mm over the measured length.
 
-    fields: `leading`, `trailing`: distance between the same features of both frames, front and rear, in mm, > 0.
+    fields: `leading`, `trailing`: distance between the same features of both frames, front and rear, in mm, 300
+            at least.
     sheet:  `toe-limit` in mm, if the sheet names one.
     Adds    `toe-in` (mm): trailing minus leading, `toe-out`, its negative, and `state` against the limit: inside,
             outside or too-close. The positive one names the fault.
-    Raises  ReadingRefused for a distance that is not above zero, or two that cannot be of the same features.
+    Raises  ReadingRefused for a distance that no two frames have, or two that cannot be of the same features.
     Source  definition of toe in wheel alignment (common practice).
 
     >>> toe({"leading": 2212.0, "trailing": 2210.0}, {})["toe-in"]
@@ -31,8 +34,9 @@ def toe(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[s
     """
     leading, trailing = float(fields["leading"]), float(fields["trailing"])
     for name, value in (("leading", leading), ("trailing", trailing)):
-        if value <= 0:
-            raise ReadingRefused(name, f"'{name}' is {value:g} mm; two frames cannot be that close", "measure again")
+        if value < LEAST_MM:
+            what = f"'{name}' is {value:.4g} mm; two frames cannot be that close"
+            raise ReadingRefused(name, what, f"look at the unit: is it {value:.4g} in or cm? Otherwise measure again")
     toe_in = trailing - leading
     if abs(toe_in) > MOST_MM:
         what = f"front and rear differ by {abs(toe_in):g} mm, more than a track can"

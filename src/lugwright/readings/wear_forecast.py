@@ -6,9 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lugwright.quantities import show
 from lugwright.readings.student import normal_quantile, t_quantile
 from lugwright.readings.uncertainty import ReadingRefused
+from lugwright.readings.wear_change import ODD, TooFewReadings, change_of_rate, new_part
 from lugwright.readings.wear_fit import Line, grubbs, least_squares, theil_sen
+from lugwright.readings.wear_life import Life, life_left
 
 #: Standard deviation of one height as read in a yard. judgement: each reading may be 1 mm out.
 READING_SD_MM = 1.0
@@ -20,15 +23,6 @@ MOST_READINGS = 1000
 
 
 @dataclass(frozen=True)
-class Life:
-    """Hours from the last reading to the limit. high is None where the readings set no upper end."""
-
-    hours: float | None
-    low: float
-    high: float | None
-
-
-@dataclass(frozen=True)
 class Forecast:
     """Wear at one position.
 
@@ -36,7 +30,8 @@ class Forecast:
     life:      prediction interval at `level`; robust_hours: hours left by the Theil-Sen line.
     sd, quantile, new_reading: what the interval was made with, for drawing it.
     outlier:   index of a reading that does not fit, or None. changed_at: hours at which the rate changed, or None.
-    used:      indices of the readings the line rests on (those since the rate changed).
+    used:      indices of the readings the line rests on (those of the newest part, since the rate changed).
+    now:       hours from which `life` counts.
     notes:     what must be known before the figures are used.
     """
 
@@ -57,6 +52,7 @@ class Forecast:
     outlier: int | None
     changed_at: float | None
     used: tuple[int, ...]
+    now: float
     notes: tuple[str, ...]
 
 
@@ -76,25 +72,6 @@ def two_point_life(first: float, last: float, hours: float, limit: float, sd: fl
     return hours * left / lost, sd * hours / lost**2 * math.hypot(lost + left, left)
 
 
-def crossing(line: Line, limit: float, half: float, new_reading: bool) -> tuple[float, float | None]:
-    """First and last hour at which the limit lies within the interval of the line; None where there is no last one.
-
-    half: quantile times standard deviation, in mm. Both ends come from one quadratic (Fieller), so that they are as
-    lopsided as they should be. Raises ValueError where the limit lies within the interval everywhere.
-    """
-    aside = new_reading + 1 / line.n
-    apart, square = limit - line.at(line.middle), half * half
-    a = line.slope**2 - square / line.spread
-    b, c = -2 * line.slope * apart, apart**2 - square * aside
-    root = b * b - 4 * a * c
-    if root < 0:
-        raise ValueError("the limit lies within the interval everywhere")
-    if abs(a) < 1e-18:
-        return line.middle - c / b, None
-    ends = sorted((-b + sign * math.sqrt(root)) / (2 * a) for sign in (-1, 1))
-    return (line.middle + ends[0], line.middle + ends[1]) if a > 0 else (line.middle + ends[1], None)
-
-
 def forecast(
     hours: Sequence[float],
     heights: Sequence[float],
@@ -102,15 +79,20 @@ def forecast(
     position: str = "",
     level: float = LEVEL,
     reading_sd: float = READING_SD_MM,
+    now: float | None = None,
 ) -> Forecast:
     """Rate and hours left of one position.
 
     hours:   hour meter, not running backwards, two or more different, 1000 at most. heights: in mm, 0 to 500.
     limit:   in mm, >= 0.
     level:   of the interval, 0.5 to 0.999. reading_sd: standard deviation of one reading, in mm, > 0.
+    now:     hours from which the hours left count, at or after the last reading, which is the default.
+    After a rise far beyond reading error only the readings of the new part count, and after a change of rate only those
+    since.
     With two readings the interval rests on the reading error alone. With three or more it is the prediction interval
     of the least-squares line (t with n - 2), and the scatter is taken as no smaller than the reading error.
-    Raises ReadingRefused for hours or heights that cannot be, with the number of the reading counted from 1.
+    Raises ReadingRefused for hours or heights that cannot be, with the number of the reading counted from 1, and for a
+    new part that was read once.
     Source: NIST/SEMATECH e-Handbook for the interval; linear wear as in rubber wear experiments (normal load, slow
     sliding); ISO 13381-1 for giving a range instead of a day.
 
@@ -121,14 +103,22 @@ def forecast(
     _check(hours, heights, limit)
     if not 0.5 <= level <= 0.999 + 1e-9 or reading_sd <= 0:
         raise ValueError("the level lies between 0.5 and 0.999, and a reading has an error above zero")
-    notes: list[str] = []
-    changed = _change(hours, heights, reading_sd)
-    used = tuple(range(len(hours))) if changed is None else tuple(range(changed, len(hours)))
+    now = hours[-1] if now is None else now
+    if now < hours[-1]:
+        raise ReadingRefused("now", f"now is {now:g} h, before the last reading at {hours[-1]:g} h; hours only go up")
+    fitted = new_part(hours, heights, reading_sd)
+    start = fitted or 0
+    notes = [] if fitted is None else [_fitted_words(fitted, hours, heights)]
+    change = change_of_rate(hours[start:], heights[start:], reading_sd)
+    changed = start + change.at if change and change.says == "proved" else None
+    used = tuple(range(start if changed is None else changed, len(hours)))
     if changed is not None:
         notes.append(
             f"the rate changed at about {hours[changed]:g} h; only the readings from there on are used, so look for "
             "what changed then"
         )
+    elif change is not None:
+        notes.append(_suspected_words(hours[start + change.at], change.later, heights[-1] - limit, now - hours[-1]))
     x, y = [hours[n] for n in used], [heights[n] for n in used]
     line, robust = least_squares(x, y), theil_sen(x, y, level)
     outlier = _outlier(x, y, robust.slope, robust.intercept)
@@ -146,13 +136,13 @@ def forecast(
             "two readings only: too few to see whether they lie on a line; the range counts reading error alone"
         )
     rate, rate_sd = 0.0 - line.slope, sd / math.sqrt(line.spread)
-    now, last = hours[-1], heights[-1]
-    life = _life(line, limit, quantile * sd, enough, now)
+    last = heights[-1]
+    life = life_left(line, limit, quantile * sd, enough, now)
     if rate <= 0 or rate < quantile * rate_sd:
         notes.append("wear cannot be told from reading error yet; no upper end can be given")
     if last <= limit:
         notes.append("the limit has been reached")
-    rises = [n for n in range(1, len(heights)) if heights[n] - heights[n - 1] > 3 * math.sqrt(2) * reading_sd]
+    rises = [n for n in range(start + 1, len(heights)) if heights[n] - heights[n - 1] > ODD * reading_sd]
     if rises:
         n = rises[0]
         risen = f"{heights[n] - heights[n - 1]:g} mm higher than the one before"
@@ -161,9 +151,26 @@ def forecast(
     return Forecast(
         position, tuple(map(float, hours)), tuple(map(float, heights)), limit, level, line, rate, rate_sd,
         0.0 - robust.slope, life, robust_hours, sd, quantile, enough,
-        outlier, None if changed is None else hours[changed], used,
+        outlier, None if changed is None else hours[changed], used, now,
         tuple(notes),
     )  # fmt: skip
+
+
+def _fitted_words(at: int, hours: Sequence[float], heights: Sequence[float]) -> str:
+    risen = f"{heights[at] - heights[at - 1]:g} mm higher than the one before"
+    return (
+        f"reading {at + 1} ({hours[at]:g} h) is {risen}, so a new part was taken from there on; only its readings count"
+    )
+
+
+def _suspected_words(since: float, rate: float, left_mm: float, passed: float) -> str:
+    left = max(0.0, left_mm / rate - passed) if rate > 0 else None
+    hours = (
+        ""
+        if left is None
+        else f"; at the later rate ({rate * 100:.2f} mm in 100 h) about {show(round(left, -1), 'hours')} are left"
+    )
+    return f"the rate may have risen at about {since:g} h, which these readings do not prove{hours}. Read again soon"
 
 
 def _check(hours: Sequence[float], heights: Sequence[float], limit: float) -> None:
@@ -171,7 +178,7 @@ def _check(hours: Sequence[float], heights: Sequence[float], limit: float) -> No
         raise ReadingRefused("heights", "there are not as many heights as hours")
     if len(set(hours)) < 2:
         what = "one reading gives no rate" if len(hours) < 2 else "all readings stand at one hour, which gives no rate"
-        raise ReadingRefused("hours", f"{what}; two at different hours are needed")
+        raise TooFewReadings("hours", f"{what}; two at different hours are needed")
     if len(hours) > MOST_READINGS:
         what = f"{len(hours)} readings at one position; {MOST_READINGS} at most are compared"
         raise ReadingRefused("hours", what, "keep one a week or so; more of them do not make the rate surer")
@@ -183,62 +190,6 @@ def _check(hours: Sequence[float], heights: Sequence[float], limit: float) -> No
             raise ReadingRefused(f"reading {n}", f"reading {n} is {height:g} mm; it lies between 0 and {MOST_MM:g} mm")
     if not 0 <= limit <= MOST_MM:
         raise ReadingRefused("limit", f"the limit is {limit:g} mm; it lies between 0 and {MOST_MM:g} mm")
-
-
-def _life(line: Line, limit: float, half: float, new_reading: bool, now: float) -> Life:
-    """Hours left from now, never below zero; the first of them is zero where the interval holds the limit already."""
-    point = (limit - line.intercept) / line.slope - now if line.slope < 0 else None
-    if line.slope >= 0:
-        return Life(None, 0.0 if line.at(now) - half <= limit else _earliest(line, limit, half, new_reading, now), None)
-    left = max(0.0, point or 0.0)
-    try:
-        first, last = crossing(line, limit, half, new_reading)
-    except ValueError:
-        return Life(left, 0.0, None)
-    high = None if last is None else max(left, last - now)
-    reached = (
-        line.at(now) - half * math.sqrt(new_reading + 1 / line.n + (now - line.middle) ** 2 / line.spread) <= limit
-    )
-    return Life(left, 0.0 if reached else min(left, max(0.0, first - now)), high)
-
-
-def _earliest(line: Line, limit: float, half: float, new_reading: bool, now: float) -> float:
-    """The first hour from now at which the lower end of the interval meets the limit, for a line that does not fall."""
-    step, here = 1.0, now
-    while line.at(here) - half * math.sqrt(new_reading + 1 / line.n + (here - line.middle) ** 2 / line.spread) > limit:
-        here, step = here + step, step * 2
-        if step > 1e7:
-            return math.inf
-    return here - now
-
-
-def _change(hours: Sequence[float], heights: Sequence[float], reading_sd: float) -> int | None:
-    """Index of the reading at which the rate clearly changed, or None; five or more readings are needed.
-
-    Two lines that meet at a reading are compared with one; every reading is tried, and the level is shared among them.
-    """
-    n = len(hours)
-    if n < 5:
-        return None
-    best: tuple[float, int] | None = None
-    for at in range(2, n - 2):
-        if len(set(hours[: at + 1])) < 2 or len(set(hours[at:])) < 2:
-            continue
-        one, two = least_squares(hours[: at + 1], heights[: at + 1]), least_squares(hours[at:], heights[at:])
-        free = n - 3
-        left = sum(
-            (height - line.at(hour)) ** 2
-            for line, part in ((one, range(at + 1)), (two, range(at, n)))
-            for hour, height in ((hours[k], heights[k]) for k in part)
-        )
-        sd = max(reading_sd, math.sqrt(left / free))
-        apart = abs(one.slope - two.slope) / (sd * math.sqrt(1 / one.spread + 1 / two.spread))
-        if best is None or apart > best[0]:
-            best = apart, at
-    tried = n - 4
-    if best and best[0] > t_quantile(1 - 0.01 / tried, n - 3):
-        return best[1]
-    return None
 
 
 def _outlier(x: Sequence[float], y: Sequence[float], slope: float, intercept: float) -> int | None:

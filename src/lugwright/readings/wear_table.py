@@ -27,13 +27,17 @@ HEADINGS = "head the columns: hours;front-left [mm];... or hours;position;height
 
 @dataclass
 class Series:
-    """Readings of one position in the order of the file: hours, heights in mm, each line's number and text."""
+    """Readings of one position in the order of the file: hours, heights in mm, each line's number and text.
+
+    now: hours from which the hours left count; None where that is the last reading.
+    """
 
     position: str
     hours: list[float] = field(default_factory=list)
     heights: list[float] = field(default_factory=list)
     lines: list[int] = field(default_factory=list)
     texts: list[str] = field(default_factory=list)
+    now: float | None = None
 
 
 def read_wear(path: Path) -> tuple[Series, ...]:

@@ -19,7 +19,8 @@ def weighing(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
 
     fields: `front`, `rear` in kg, together above zero; if weighed `left`, `right` in kg; `plate`: mass allowed in kg.
     Adds    `total` (kg), `front-share`, `front-state` (inside, below, above or too-close, 5 points outside the usual
-            band), with left and right `heavier-share` and `side-state`, with the plate `plate-state`.
+            band), with left and right `heavier`: left or right, `heavier-share` and `side-state`; with the plate
+            `plate-state`.
     Raises  ReadingRefused where the two ways of adding up differ by more than 4 %: the machine moved, or a slip.
 
     >>> one = weighing({"front": 11_000.0, "rear": 9_000.0, "left": 9_000.0, "right": 11_000.0}, {})
@@ -42,6 +43,7 @@ def weighing(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
             what = f"left and right add up to {left + right:g} kg, front and rear to {total:g} kg"
             raise ReadingRefused("left", what, "look for a slipped digit; weigh all four the same way")
         heavier = max(left, right) / (left + right)
+        found["heavier"] = "left" if left >= right else "right"
         found["heavier-share"] = heavier
         found["side-state"] = against(heavier, SIDE_SHARE, SCALE_SHARE * 2 * heavier * (1 - heavier))
     plate = fields.get("plate")

@@ -26,8 +26,8 @@ def hub_heat(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
             `rim` (its rubber) and `rim-hub` (the hub of the same wheel) in degC; `apart` in h from the first reading
             to the last.
     sheet:  `hub-temperature-excess` in K, if named.
-    Adds    `excess` (K, hub less the mean of its peers) and `state` against the limit; `rim-state`: outside where the
-            rubber is clearly over 65 degC and clearly hotter than its own hub.
+    Adds    `excess` (K, hub less the mean of its peers) and `state` against the limit; `rim-state` of the rubber
+            against 65 degC, whatever its hub; `hottest-hub` (degC): the hotter of `hub` and `rim-hub`.
     Raises  ReadingRefused for a hub without two peers, peers without a hub, an excess that contradicts them, a rim
             without its hub, nothing at all, a temperature no wheel can have, or readings taken too far apart.
 
@@ -57,9 +57,10 @@ def hub_heat(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
     elif "excess" in fields:
         found["state"] = against(float(fields["excess"]), limit, together(HUB_K, HUB_K / 2))
     if "rim" in heat:
-        over = against(heat["rim"], RUBBER_C, HUB_K)
-        hotter = against(heat["rim"] - heat["rim-hub"], 0.0, together(HUB_K, HUB_K))
-        found["rim-state"] = over if over != "outside" or hotter == "outside" else "too-close"
+        found["rim-state"] = against(heat["rim"], RUBBER_C, HUB_K)
+    hubs = [heat[name] for name in ("hub", "rim-hub") if name in heat]
+    if hubs:
+        found["hottest-hub"] = max(hubs)
     return found
 
 

@@ -106,7 +106,7 @@ def _end(one: Forecast) -> float:
     """The last hour drawn: a little past the end of the interval, or past what is known where there is none."""
     span = one.hours[-1] - one.hours[0]
     wanted = one.life.high if one.life.high is not None else (one.life.hours or span) * 2
-    return one.hours[-1] + max(min(wanted * 1.08, span * 12), span * 0.3)
+    return one.now + max(min(wanted * 1.08, span * 12), span * 0.3)
 
 
 def _caption(one: Forecast) -> str:
@@ -153,7 +153,8 @@ def foresee(target: Path) -> None:
 def draw_wear(svg: str, target: Path) -> str:
     """Write the picture as .svg, or as .png where a converter is installed. Returns a note, empty when all went well.
 
-    Raises CannotDraw for another ending or a converter that fails, OSError when the file cannot be written.
+    Without one it is written beside it as .svg, unless such a file is there already.
+    Raises CannotDraw for another ending, a converter that fails or such a file, OSError when it cannot be written.
     """
     foresee(target)
     if target.suffix.lower() == ".svg":
@@ -162,8 +163,10 @@ def draw_wear(svg: str, target: Path) -> str:
     converter = shutil.which("rsvg-convert")
     if converter is None:
         beside = target.with_suffix(".svg")
-        write_whole(beside, svg.encode())
         why = "no SVG converter (rsvg-convert) was found"
+        if beside.exists():
+            raise CannotDraw(f"{why}; {beside.name} is there already and was left as it is")
+        write_whole(beside, svg.encode())
         return f"{target.name} was not drawn: {why}. The picture was written to {beside}"
     try:
         done = subprocess.run([converter, "-z", "2"], input=svg.encode(), capture_output=True, check=False, timeout=60)

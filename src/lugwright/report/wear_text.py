@@ -61,7 +61,9 @@ def wear_lines(
             yield Line()
         yield Line(one.position or "all", tone="head")
         last = one.heights[-1]
-        yield _row("now", f"{show(last, 'length', 'both')} at {one.hours[-1]:g} h, {len(one.hours)} readings")
+        since = f"; the hours left count from {one.now:g} h, which is now" if one.now > one.hours[-1] else ""
+        label = "read" if since else "now"
+        yield _row(label, f"{show(last, 'length', 'both')} at {one.hours[-1]:g} h, {len(one.hours)} readings{since}")
         rate = f"{one.rate * 100:.2f} mm in 100 h (standard error {one.rate_sd * 100:.2f})"
         rate += f", Theil-Sen {one.robust_rate * 100:.2f}"
         yield _row("wears", rate)
@@ -73,7 +75,7 @@ def wear_lines(
         if one.life.hours is not None or reached:
             sooner = "now: the limit has been reached" if reached else ""
             sooner = sooner or ("now: the limit may be there already" if one.life.low < 1 else "")
-            yield _row("look", sooner or f"again before {before_words(one.hours[-1] + one.life.low)} ({meter})")
+            yield _row("look", sooner or f"again before {before_words(one.now + one.life.low)} ({meter})")
         if costs and costs[number] is not None:
             yield _row("cost", f"{costs[number]:.2f} per hour at this rate")
         for note in one.notes:

@@ -1,4 +1,4 @@
-"""Are the numbers of a machine sheet quantities, and can the bolts named beside torques take them?"""
+"""Are the numbers of a machine sheet quantities, can its bolts take the torques, and do its steps agree?"""
 
 from __future__ import annotations
 
@@ -19,6 +19,22 @@ def sheet_disagreements(draft: Draft, name: str, sheet: MachineSheet) -> None:
             draft.fault("machines", name, ("numbers", key, "value"), "bad-quantity", what, why, hint)
         elif number.bolt is not None:
             _bolt(draft, name, key, number)
+    _steps(draft, name, sheet)
+
+
+def _steps(draft: Draft, name: str, sheet: MachineSheet) -> None:
+    """The first move of an alignment screw can be no larger than the largest."""
+    first, largest = sheet.numbers.get("first-step"), sheet.numbers.get("largest-step")
+    if first is None or largest is None:
+        return
+    if not all("angle" in kinds_of(one.value) for one in (first, largest)):
+        return
+    if parse(first.value, "angle") <= parse(largest.value, "angle"):
+        return
+    what = f"the first step, {short(first.value)}, is more than the largest step, {short(largest.value)}"
+    why = "one of the two is wrong, and a screw turned too far at once bends or strips what it holds"
+    hint = "compare with the operator's manual; half a turn to begin and never more than one turn is common practice"
+    draft.fault("machines", name, ("numbers", "first-step", "value"), "first-step-over-largest", what, why, hint)
 
 
 def _bolt(draft: Draft, name: str, key: str, number: SheetNumber) -> None:

@@ -27,37 +27,60 @@ DERIVED: dict[str, dict[str, str]] = {
         "state": "word",
         "both-state": "word",
     },
-    "gap": {"spread": "length", "state": "word", "work": "word"},
-    "hub-heat": {"excess": "temperature-difference", "state": "word", "rim-state": "word"},
-    "tension": {"under": "share", "state": "word"},
-    "leak-down": {"drop": "share", "state": "word"},
-    "lug-size": {"left": "share", "state": "word", "inboard-minus-outboard": "same", "faces-state": "word"},
+    "gap": {"spread": "length", "state": "word", "least-state": "word", "work": "word"},
+    "hub-heat": {
+        "excess": "temperature-difference",
+        "state": "word",
+        "rim-state": "word",
+        "hottest-hub": "temperature",
+    },
+    "tension": {"under": "share", "state": "word", "noted": "word"},
+    "leak-down": {"drop": "share", "drop-least": "share", "drop-most": "share", "state": "word"},
+    "lug-size": {
+        "left": "share",
+        "state": "word",
+        "inboard-minus-outboard": "same",
+        "faces-state": "word",
+        "height-loss": "length",
+        "height-state": "word",
+    },
     "tread-profile": {"inboard-minus-outboard": "same", "state": "word"},
     "weighing": {
         "total": "mass",
         "front-share": "share",
         "front-state": "word",
+        "heavier": "word",
         "heavier-share": "share",
         "side-state": "word",
         "plate-state": "word",
     },
     "slip": {"state": "word"},
+    "side-slope": {"downhill-share": "share", "state": "word"},
+    "road-run": {"pace": "speed", "lasts": "hours", "heat": "share", "state": "word"},
+    "belt-grip": {"forward": "share", "reverse": "share", "state": "word"},
+    "ground-pressure": {"mean": "pressure", "most": "pressure", "state": "word"},
+    "sag-tension": {"stands-for": "pressure", "state": "word"},
     "plain": {"inboard-minus-outboard": "same"},
 }
 
 _THREE = ("inside", "outside", "too-close")
 _BAND = ("inside", "below", "above", "too-close")
 _TIGHT = ("inboard", "outboard", "both", "none")
-#: Words a computation works out -> the words it can give, where they are not inside, outside or too-close.
+#: Words a computation works out -> the words it can give, where they are not just inside, outside or too-close.
 ANSWERS: dict[tuple[str, str], tuple[str, ...]] = {
     ("side-clearance", "tight"): _TIGHT,
     ("side-clearance", "shim"): _TIGHT,
-    ("side-clearance", "pattern"): ("centred", "offset", "skew", "tight-both", "too-close"),
+    ("side-clearance", "state"): ("inside", "outside", "off-middle", "too-close"),
+    ("side-clearance", "pattern"): ("centred", "offset", "skew", "rear-binds", "tight-both", "too-close"),
     ("side-clearance", "refused"): (),
     ("turn-repeat", "says"): ("repeatable", "play", "too-close"),
+    ("gap", "least-state"): (*_THREE, "touches"),
     ("gap", "work"): ("none", "set", "flip", "grind", "replace"),
-    ("tension", "state"): _BAND,
+    ("tension", "state"): (*_BAND, "under"),
+    ("tension", "noted"): ("below", "inside", "above"),
     ("weighing", "front-state"): _BAND,
+    ("weighing", "heavier"): ("left", "right"),
+    ("sag-tension", "state"): _BAND,
 }
 
 

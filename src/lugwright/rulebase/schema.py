@@ -41,7 +41,8 @@ EntryKey = Annotated[
 #: How a reading is worked out; `lugwright.readings` holds one function for each.
 Computation = Literal[
     "side-clearance", "turn-repeat", "toe", "side-temperature", "gap", "hub-heat", "tension", "leak-down", "lug-size",
-    "tread-profile", "weighing", "slip", "plain",
+    "tread-profile", "weighing", "slip", "side-slope", "road-run", "belt-grip", "ground-pressure", "sag-tension",
+    "plain",
 ]  # fmt: skip
 
 
@@ -178,6 +179,8 @@ class ReadingField(Frozen):
         "hours",
         "share",
         "mass",
+        "speed",
+        "distance",
         "count",
         "word",
     ]

@@ -16,6 +16,7 @@ from lugwright.quantities import show
 from lugwright.readings.alignment import MOST_GAP_MM, SHIM_MM
 from lugwright.readings.gap import MOST_GAP_MM as MOST_SCRAPER_GAP_MM
 from lugwright.readings.side_temperature import FACE_C
+from lugwright.readings.toe import LEAST_MM as LEAST_APART_MM
 from lugwright.readings.toe import MOST_MM as MOST_TOE_MM
 from lugwright.readings.tread_profile import MOST_MM as MOST_BAR_MM
 from lugwright.rulebase.reading_fields import field_quantities
@@ -150,7 +151,12 @@ def _natural(check: Check, names: tuple[str, str]) -> Iterator[Bound]:
     if check.computation == "gap":
         yield Bound(-1, 1, 0)
     if check.computation == "toe":
-        yield from (Bound(-1, 1, MOST_TOE_MM), Bound(1, -1, MOST_TOE_MM), Bound(-1, 0, -1), Bound(0, -1, -1))
+        yield from (
+            Bound(-1, 1, MOST_TOE_MM),
+            Bound(1, -1, MOST_TOE_MM),
+            Bound(-1, 0, -LEAST_APART_MM),
+            Bound(0, -1, -LEAST_APART_MM),
+        )
     for first, second in ((1.0, 0.0), (0.0, 1.0)) if check.computation in REACH else ():
         least, most = REACH[check.computation or ""]
         yield from (Bound(-first, -second, -least), Bound(first, second, most))

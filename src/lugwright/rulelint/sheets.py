@@ -17,7 +17,7 @@ from lugwright.rulelint.texts import texts
 from lugwright.rulelint.whole import Whole
 
 #: Read by the package itself, whatever the rules say.
-BUILT_IN_NUMBERS = {"shim-thickness": "length"}
+BUILT_IN_NUMBERS = {"shim-thickness": "length", "ground-pressure-limit": "pressure", "roading-speed": "speed"}
 #: Endings of two numbers of which the first is the lower.
 PAIRS = (("-low", "-high"), ("-least", "-most"))
 #: Two machines whose numbers are further apart than this have hardly both been typed right.
