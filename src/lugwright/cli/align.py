@@ -38,7 +38,7 @@ def align_command(
     from lugwright.triage import triage
 
     answer = triage(record, rulebase)
-    setup = setup_of(record, unit, answer)
+    setup = setup_of(record, unit, answer, rulebase)
     hindered = hindrance(answer)
     if hindered is not None:
         _end(hindered)
@@ -46,10 +46,18 @@ def align_command(
     target = case.with_name(f"{case.stem}.align-{setup.unit}.json")
     if restart and target.exists():
         try:
-            target.replace(target.with_suffix(".before.json"))
+            target.replace(_aside(target))
         except OSError as problem:
             raise _fault(target, "cannot-write", f"cannot be put aside: {problem.strerror or problem}", "") from None
     _go(setup, record.case, target)
+
+
+def _aside(target: Path) -> Path:
+    """Where saved answers are put aside: beside them, under a name that no earlier answers have."""
+    number = 1
+    while (free := target.with_suffix(f".before{f'-{number}' if number > 1 else ''}.json")).exists():
+        number += 1
+    return free
 
 
 def _go(setup: Setup, name: str, target: Path) -> None:

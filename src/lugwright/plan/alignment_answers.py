@@ -11,6 +11,8 @@ from lugwright.readings.uncertainty import ReadingRefused
 
 #: Verification drive. common practice: 5 to 10 min, with turns both ways.
 LEAST_MINUTES = 5.0
+#: Turns that nobody reads apart on a screw. judgement: a sixteenth.
+LIKE_TURNS = 1 / 16
 #: A screw has no more turns than this. judgement
 MOST_TURNS = 40.0
 
@@ -56,27 +58,48 @@ def gaps(shim: float, before: End | None) -> Callable[[str], End]:
     """Takes inboard and outboard gap; their sum must be that of the reading before."""
 
     def read(text: str) -> End:
-        one = _two(text, shim)
-        if before is not None:
-            try:
-                same_room(before, one)
-            except ReadingRefused as problem:
-                hint = (
-                    f"{problem.hint}; where it was the earlier one, mend it in the case or begin again with --restart"
-                )
-                raise AnswerRefused(str(problem), hint) from None
-        return one
+        return _as_before(before, _two(text, shim))
 
     return read
 
 
-def rear_gaps(shim: float, front: End) -> Callable[[str], End | None]:
-    """Takes the gaps at the last roller, or `skip`."""
+def rear_gaps(shim: float, before: End | None) -> Callable[[str], End | None]:
+    """Takes the gaps at the last roller, or `skip` unless a face did not clearly take the shim there before."""
 
     def read(text: str) -> End | None:
-        return None if text.strip().lower() in ("skip", "-", "none") else _two(text, shim)
+        if text.strip().lower() not in ("skip", "-", "none"):
+            return _as_before(before, _two(text, shim))
+        if before is not None and before.state != "inside":
+            what = "the last roller was not clear of the shim when it was last measured"
+            raise AnswerRefused(what, "measure it again, both sides")
+        return None
 
     return read
+
+
+def _as_before(before: End | None, one: End) -> End:
+    """The reading, unless its room differs from that of the reading before. Raises AnswerRefused."""
+    if before is not None:
+        try:
+            same_room(before, one)
+        except ReadingRefused as problem:
+            hint = f"{problem.hint}; where it was the earlier one, mend it in the case or begin again with --restart"
+            raise AnswerRefused(str(problem), hint) from None
+    return one
+
+
+def sides(text: str) -> bool:
+    """Whether the reading is to be turned round: yes keeps it as it is written, swapped turns it round.
+
+    >>> sides("yes"), sides("swapped")
+    (False, True)
+    """
+    word = text.strip().lower()
+    if word == "swapped":
+        return True
+    if word in _YES:
+        return False
+    raise AnswerRefused(f"'{text[:40]}' does not say which side is which", "go and look, then write yes or swapped")
 
 
 def sense_word(text: str) -> str:
@@ -120,6 +143,22 @@ def turned(most: float, planned: float) -> Callable[[str], float | None]:
             )
         if turns <= 0:
             raise AnswerRefused("nothing was turned", "turn it, or write stuck")
+        return turns
+
+    return read
+
+
+def brought_back(slack: float) -> Callable[[str], float | None]:
+    """Takes `done` or the turns of slack that were taken up, no less and no more; or `stuck` (None)."""
+    taken = turned(slack + LIKE_TURNS, slack)
+
+    def read(text: str) -> float | None:
+        turns = taken(text)
+        if turns is not None and turns < slack - LIKE_TURNS:
+            raise AnswerRefused(
+                f"{turns:g} of {slack:g} turns leaves slack between the screws",
+                "turn it in until it bears, without force, and write the turns in all",
+            )
         return turns
 
     return read

@@ -16,7 +16,8 @@ class Setup:
 
     sense: which screw is loosened first to move the belt outboard, or unknown. first, rear: a reading of the case, at
     the front and at the last roller, if any. play: the belt was measured to rest elsewhere after left and right turns.
-    speed: the highest of the coast, for a person. notes: what must be said about the readings of the case.
+    speed: the highest of the coast, for a person. notes: what must be said about the readings of the case. unmet: what
+    the case shows to be amiss that must be put right first. limits: what the verdict allows while it is driven.
     """
 
     unit: str
@@ -35,6 +36,8 @@ class Setup:
     play: bool = False
     speed: str = "8 km/h (5 mph)"
     notes: tuple[str, ...] = ()
+    unmet: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

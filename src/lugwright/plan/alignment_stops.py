@@ -29,8 +29,21 @@ STOPPED = (
     "The verdict of this case is STOP, and this loop drives the machine. Put right what stands here, note it in the "
     "case, and align then."
 )
+UNMET = (
+    "The case already shows what must not be while an adjuster is turned; it would only move the error. Put right what "
+    "stands here, look again, write in the case that it is gone, and align then."
+)
 SUSPECT_PINCHED = ("packed dirt between the wheel halves", "wrong spacing or size of a wheel", "swollen or wrong lugs")
 SKEW = "Opposite faces bind front and rear: a wheel is out of place, a part is bent, or the yaw exceeds the whole room."
+REAR_BINDS = (
+    "The belt lies in the middle at the front roller and binds at the last one. The adjuster shifts the belt in front "
+    "first: to free the rear it would take the front out of the middle. So no screw is turned. Compare the line of the "
+    "rollers and the wheels of this unit, and measure both ends again, standing on the same side."
+)
+REAR_BARELY = (
+    "The belt is free at the front roller, and at the last one the shim does not clearly pass: too close to call. "
+    "Clean and measure the last roller again; if it binds there, a wheel may be out of its place."
+)
 SUSPECT_SKEW = (
     "a wheel that has moved on its hub",
     "a wrong spacer",
@@ -52,6 +65,20 @@ SUSPECT_WRONG = (
     "the screw sense noted for this unit (sheet or mark) is wrong", "play in pivots or bearings",
     "a reading after reversing or with the brake on", "inboard and outboard mixed up in one of the readings",
 )  # fmt: skip
+
+SUSPECT_SIDES = (
+    "inboard and outboard mixed up in one of the readings", "a reading taken before the belt had followed",
+    "a wheel or a fastener that gave way", "play in pivots or bearings",
+)  # fmt: skip
+
+
+def beyond(shift: float, turns: float, most: float) -> str:
+    """More than a screw can do."""
+    return (
+        f"The two readings lie {abs(shift):.3g} mm apart after {turn_words(turns)}, more than an adjuster can do "
+        f"(about {most:g} mm per turn at most): one of them is wrong, or something has moved. Turn nothing; look which "
+        "side is which, coast and measure again, and begin again with --restart."
+    )
 
 
 def narrow(one: End) -> str:

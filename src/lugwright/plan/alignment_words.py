@@ -48,6 +48,12 @@ TURN_HINT = "done, the turns really made (e.g. 3/8 turn), or stuck"
 
 HOT = "Stop off the road with engine off and the machine secured before you reach in; hot rubber and hubs burn."
 
+SIDES = (
+    "This is the mirror image of the reading before. Inboard is the side toward the middle of the machine. Go and look "
+    "which gap is which, at both rollers. Are they written the right way round? (swapped: this reading is turned round)"
+)
+REAR_UNSEEN = "The last roller was not measured: try the shim there as well, on both faces, before you call it centred."
+
 LEANS = (
     "The belt leans on its flank, and there a move the wrong way shows nothing. Now the other way round: the next move "
     "takes the first one back and goes as far again."
@@ -117,6 +123,15 @@ def tighten(name: str, turns: float) -> str:
     return f"Now tighten the {name} screw by the same {turn_words(turns)}. If it resists, stop and write stuck."
 
 
+def slack(loosened: str, opened: float, tightened: str, closed: float) -> str:
+    """What is loose between the two screws when less was tightened than was loosened."""
+    return (
+        f"The {loosened} screw was loosened by {turn_words(opened)} and the {tightened} one tightened by only "
+        f"{turn_words(closed)}: {turn_words(opened - closed)} is slack, and torque would take it up by moving the belt "
+        f"on. Turn the {loosened} screw back in by {turn_words(opened - closed)} until it bears again. How far was it?"
+    )
+
+
 def torque(setup: Setup) -> str:
     """Locks and torques from the sheet, or the manual."""
     locks = f"Fit the lock plates and torque them to {setup.lock_torque}"
@@ -132,15 +147,15 @@ def run(setup: Setup) -> str:
     )
 
 
-def shifted(new: End, shift: float, turns: float, outboard: bool) -> str:
-    """What the move did."""
+def shifted(new: End, shift: float, turns: float, outboard: bool, even: bool) -> str:
+    """What the move did. even: whether both screws were turned alike; only then does it tell what a turn does."""
     way = "outboard" if outboard == (shift > 0) else "inboard"
     if abs(shift) < 0.05:
         return f"Reading: {gap_words(new)}. The belt did not move for {turn_words(turns)}."
-    return (
-        f"Reading: {gap_words(new)}. The belt moved {abs(shift):.3g} mm {way} for {turn_words(turns)}: "
-        f"{abs(shift) / turns:.3g} mm per turn."
-    )
+    moved = f"Reading: {gap_words(new)}. The belt moved {abs(shift):.3g} mm {way}"
+    if not even:
+        return f"{moved}. The two screws were not turned alike, so this does not tell what a turn does."
+    return f"{moved} for {turn_words(turns)}: {abs(shift) / turns:.3g} mm per turn."
 
 
 def learned(sense: str) -> str:
@@ -152,9 +167,10 @@ def learned(sense: str) -> str:
     )
 
 
-def nothing(unit: str) -> str:
+def nothing(unit: str, rear_seen: bool) -> str:
     """The belt already runs where it should."""
-    return f"The belt of {unit} runs centred: leave the adjusters alone and look at the work the machine does instead."
+    said = f"The belt of {unit} runs centred: leave the adjusters alone and look at the work the machine does instead."
+    return said if rear_seen else f"{said} {REAR_UNSEEN}"
 
 
 def not_counted(why: str) -> str:
@@ -162,18 +178,30 @@ def not_counted(why: str) -> str:
     return f"The reading of the case does not count ({why}), so it is taken again."
 
 
-def near_enough(setup: Setup, now: End, response: float, sense: str) -> str:
+def shim_alone(tight: str) -> str:
+    """A case that holds what the shim said, and no gaps."""
+    said = {"none": "it goes in on both faces", "both": "it binds on both faces"}.get(tight, f"it binds {tight}")
+    return f"The case holds only what the shim said ({said}); a step needs both gaps, so they are measured now."
+
+
+def limited(caution: str, setup: Setup) -> str:
+    """A caution before a drive, with what the verdict of the case allows."""
+    return " ".join([caution, *(f"Limit of use: {text}" for text in setup.limits)])
+
+
+def near_enough(setup: Setup, now: End, response: float, sense: str, rear_seen: bool) -> str:
     """What is left is less than the smallest step."""
-    return f"What is left is less than an eighth of a turn. {done(setup, now, response, sense)}"
+    return f"What is left is less than an eighth of a turn. {done(setup, now, response, sense, rear_seen)}"
 
 
-def done(setup: Setup, now: End, response: float | None, sense: str) -> str:
-    """The belt runs centred: what remains to be done. response, sense: None and empty where the move was too small."""
+def done(setup: Setup, now: End, response: float | None, sense: str, rear_seen: bool) -> str:
+    """The belt runs centred: what remains to be done. response, sense: None and empty where no move told them."""
     note = f"Write on the sheet of this machine: {response:.3g} mm per turn, {sense}." if response and sense else (
-        "The move was too small to tell what a turn does here; write no response on the sheet."
+        "The moves were uneven or too small to tell what a turn does here; write no response on the sheet."
     )  # fmt: skip
+    rear = "" if rear_seen else f"{REAR_UNSEEN} "
     return (
-        f"The belt of {setup.unit} lies at {gap_words(now)}. {note} {HOT} Now prove it hot: run straight until warm "
-        f"and compare the lug faces. Look at the partner unit as well, since the two share the steering loads. Recheck "
-        f"{setup.recheck}, and after any work on wheels or frame."
+        f"The belt of {setup.unit} lies at {gap_words(now)}. {rear}{note} {HOT} Now prove it hot: run straight until "
+        "warm and compare the lug faces. Look at the partner unit as well, since the two share the steering loads. "
+        f"Recheck {setup.recheck}, and after any work on wheels or frame."
     )

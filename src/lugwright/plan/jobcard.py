@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from lugwright.diagnosis import Diagnosis, Frozen, RankedCause
 from lugwright.issues import did_you_mean
 from lugwright.places import AXLES, UNITS, Place, place_from_key
+from lugwright.plan.alignment_steps import cut_down, written
 from lugwright.plan.work import PLACEHOLDER, UNKNOWN_NUMBER
 from lugwright.quantities import QuantityError, kinds_of, parse, show
 from lugwright.units import MILE
@@ -102,8 +103,7 @@ def fill_both(text: str, sheet: MachineSheet | None) -> str:
     >>> fill_both("Torque to {adjuster-torque}.", None)
     "Torque to [see the operator's manual]."
     """
-    numbers = sheet.numbers if sheet else {}
-    return PLACEHOLDER.sub(lambda m: both_systems(numbers[m[1]].value) if m[1] in numbers else UNKNOWN_NUMBER, text)
+    return PLACEHOLDER.sub(lambda m: both_systems(written(sheet, m[1]) or "") or UNKNOWN_NUMBER, text)
 
 
 def job_card(
@@ -235,7 +235,9 @@ def _numbers(procedure: Procedure, sheet: MachineSheet | None) -> tuple[CardNumb
     rows = []
     for name in names:
         number = sheet.numbers.get(name) if sheet else None
-        value = both_systems(number.value) if number else UNKNOWN_NUMBER
+        value = both_systems(written(sheet, name) or "") or UNKNOWN_NUMBER
+        if number and cut_down(sheet, name):
+            value += f" (the sheet says {number.value}, which may not be turned in one step)"
         rows.append(CardNumber(name=name, value=value, means=number.means if number else "", known=number is not None))
     return tuple(rows)
 

@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from lugwright.diagnosis import RankedCause, Work, WorkStep
+from lugwright.plan.alignment_steps import written
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
@@ -20,11 +21,12 @@ UNKNOWN_NUMBER = "[see the operator's manual]"
 def fill(text: str, sheet: MachineSheet | None) -> str:
     """A text with {number-name} replaced by the sheet's number; what the sheet lacks is never invented.
 
+    A step of an alignment screw is never more than may be turned at once, whatever the sheet says.
+
     >>> fill("Torque to {adjuster-torque}.", None)
     "Torque to [see the operator's manual]."
     """
-    numbers = sheet.numbers if sheet else {}
-    return PLACEHOLDER.sub(lambda m: numbers[m[1]].value if m[1] in numbers else UNKNOWN_NUMBER, text)
+    return PLACEHOLDER.sub(lambda m: written(sheet, m[1]) or UNKNOWN_NUMBER, text)
 
 
 def work_for(ranked: RankedCause, rulebase: RuleBase, sheet: MachineSheet | None, confirm: str) -> Work | None:

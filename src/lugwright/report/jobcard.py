@@ -133,6 +133,7 @@ li > .box { position: absolute; left: 0; top: .15em; width: 1em; height: 1em; bo
 .caution { border-left: 5px solid #1a1a1a; background: #ffe9a8; padding: .2em .6em; margin: .3em 0; font-weight: 600 }
 .note { border: 1.5px dashed #1a1a1a; padding: .3em .6em } .number { font-weight: 600 }
 .line { border-bottom: 1px solid #1a1a1a; display: inline-block; width: 20em }
+.whole, .note, .caution, tr { break-inside: avoid } h1, h2 { break-after: avoid }
 @media print { .caution { background: none } body { margin: 0 } }
 """.strip()
 
@@ -200,14 +201,18 @@ def card_page(card: JobCard) -> str:
 <ul>
 {chr(10).join(rechecks)}
 </ul>
+<section class="whole">
 <h2>Numbers of this machine</h2>
 <table>
 {numbers}
 </table>
+</section>
+<section class="whole">
 <h2>Sign-off</h2>
 <table>
 {signs}
 </table>
+</section>
 </body>
 </html>
 """
