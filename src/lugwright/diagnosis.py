@@ -76,7 +76,7 @@ class NormalShown(Frozen):
 
 
 class FindingShown(Frozen):
-    """One finding as the reasoning used it."""
+    """One finding as the reasoning used it. note: what the person wrote beside it."""
 
     symptom: str
     name: str
@@ -87,6 +87,7 @@ class FindingShown(Frozen):
     source: str
     component: str = ""
     wheels: tuple[str, ...] = ()
+    note: str = ""
 
     @property
     def key(self) -> str:
@@ -98,7 +99,7 @@ class ReadingShown(Frozen):
     """One measurement as written, what follows from it, and the findings the rules drew from it.
 
     void:    taken where it means nothing, such as over packed soil. refused: why it does not count as it was taken
-             (empty where it counts), such as a straight run that was too short.
+             (empty where it counts), such as a straight run that was too short. note: what the person wrote beside it.
     """
 
     check: str
@@ -110,12 +111,37 @@ class ReadingShown(Frozen):
     void: bool
     refused: str = ""
     findings: tuple[str, ...]
+    note: str = ""
 
     @property
     def key(self) -> str:
         """How a step names this reading."""
         at = "" if self.place == "machine" else f"@{self.place}"
         return f"reading {self.check}{at}"
+
+
+class AnswerShown(Frozen):
+    """One answer about the machine and its work, and what made use of it.
+
+    context: id of the question. name: what it asks about. answer: as people read it. rules: those that fired on it.
+    causes:  names of causes with a sign that counts only while the answer holds, or does not hold.
+    everywhere: whether it sets how common every fault is beforehand.
+    """
+
+    context: str
+    name: str
+    answer: str
+    rules: tuple[str, ...] = ()
+    causes: tuple[str, ...] = ()
+    everywhere: bool = False
+
+
+class SheetShown(Frozen):
+    """The machine sheet whose numbers were used, and where it is written."""
+
+    sheet: str
+    name: str
+    written: str = ""
 
 
 class Reason(Frozen):
@@ -143,12 +169,26 @@ class VerdictShown(Frozen):
 
 
 class Undecided(Frozen):
-    """The leaders cannot be told apart yet; this check splits them."""
+    """The leaders cannot be told apart yet; this check splits them.
+
+    words:   what stands between, in words. not_now: why the check cannot be done now, where that is so.
+    """
 
     between: tuple[str, ...]
+    words: tuple[str, ...] = ()
     check: str | None
     check_name: str = ""
     how: str = ""
+    not_now: str = ""
+
+    @property
+    def split_words(self) -> str:
+        """The check that splits them with what it shows, and why not now; nothing where none is known."""
+        if not self.check:
+            return ""
+        stop = "" if self.check_name.endswith(("?", "!", ".")) else "."
+        later = f" Not now: {self.not_now}." if self.not_now else ""
+        return f"{self.check_name}{stop} {self.how[:1].upper()}{self.how[1:]}{later}"
 
 
 class Outcome(Frozen):
@@ -265,12 +305,15 @@ class RulebaseLabel(Frozen):
 
     overlays: titles of the overlays that lie over it, from the bottom up.
     layer_of: `kind/id` of every entry an overlay added or replaced -> the title of that overlay.
+    replaced, retired: `kind/id [title]` of what an overlay put in the place of an entry below, and no longer counts.
     """
 
     version: str
     fingerprint: str
     overlays: tuple[str, ...] = ()
     layer_of: dict[str, str] = {}
+    replaced: tuple[str, ...] = ()
+    retired: tuple[str, ...] = ()
 
     @property
     def words(self) -> str:
@@ -329,9 +372,15 @@ class Diagnosis(Frozen):
     readings: tuple[ReadingShown, ...]
     not_looked_at: tuple[str, ...]
     not_noted: tuple[str, ...] = ()
+    not_counted: tuple[str, ...] = ()
     steps: tuple[StepShown, ...]
     edges: tuple[Edge, ...]
     steadiness: Steadiness | None = None
+    machine_name: str = ""
+    note: str = ""
+    other_notes: tuple[str, ...] = ()
+    sheet: SheetShown | None = None
+    context: tuple[AnswerShown, ...] = ()
 
     def _repr_html_(self) -> str | None:
         """The page, where a notebook asks for it; None, so that it falls back to text, where no page is loaded."""

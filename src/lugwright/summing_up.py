@@ -13,6 +13,7 @@ from lugwright.chaining.base_facts import sheet_numbers
 from lugwright.chaining.conclude import Conclusions, fact_words
 from lugwright.chaining.rules import Step
 from lugwright.diagnosis import (
+    AnswerShown,
     Edge,
     FindingShown,
     NextCheck,
@@ -21,20 +22,25 @@ from lugwright.diagnosis import (
     ReadingShown,
     RulebaseLabel,
     RuledOut,
+    SheetShown,
     StepShown,
     VerdictShown,
     Without,
     Work,
 )  # fmt: skip
 from lugwright.issues import Issue, Spot, UnusableInput
-from lugwright.places import UNITS
+from lugwright.places import UNITS, place_from_key, units_of
 from lugwright.quantities import show
 from lugwright.readings import derive
 from lugwright.rulebase.reading_fields import field_quantities
 
 if TYPE_CHECKING:
-    from lugwright.casefile.load import CaseRecord
+    from lugwright.casefile.load import CaseRecord, Finding
     from lugwright.rulebase.load import RuleBase
+    from lugwright.rulebase.schema import Cause
+
+#: The question whose answer sets how many faults a visit brings.
+VISIT = "visit"
 
 #: A change of probability smaller than this is not worth a line.
 NOTICEABLE = 0.005
@@ -90,7 +96,49 @@ def label(rulebase: RuleBase) -> RulebaseLabel:
         fingerprint=rulebase.fingerprint,
         overlays=tuple(layer.title for layer in rulebase.layers[1:]),
         layer_of={key: title for key in rulebase.layer_of if (title := rulebase.overlay_of(key))},
+        replaced=tuple(f"{key} [{layer.title}]" for layer in rulebase.layers[1:] for key in layer.replaces),
+        retired=tuple(f"{key} [{layer.title}]" for layer in rulebase.layers[1:] for key in layer.retires),
     )
+
+
+def sheet_shown(case: CaseRecord, rulebase: RuleBase) -> SheetShown | None:
+    """The machine sheet the case names; None where it names none."""
+    if case.sheet is None:
+        return None
+    written = written_at(f"machines/{case.sheet_id}", rulebase)
+    return SheetShown(sheet=case.sheet_id, name=case.sheet.name, written=written)
+
+
+def answers_shown(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[AnswerShown, ...]:
+    """Every answer of the case about the machine and its work, with the rules and causes that made use of it."""
+    fired: dict[str, dict[str, None]] = {}
+    for step in concluded.steps:
+        for used in step.used:
+            if used.kind == "context":
+                fired.setdefault(str(used.get("name")), {})[step.rule] = None
+    rows = []
+    for name, value in sorted(case.context.items()):
+        question = rulebase.context[name]
+        said = show(value, question.quantity or "") if isinstance(value, float) else question.answers[value]
+        reads = [one.name for one in rulebase.causes.values() if _reads(one, name, case)]
+        rows.append(
+            AnswerShown(
+                context=name,
+                name=question.name,
+                answer=said if isinstance(value, float) else f"{value} ({said})",
+                rules=tuple(fired.get(name, ())),
+                causes=tuple(reads),
+                everywhere=name == VISIT,
+            )
+        )
+    return tuple(rows)
+
+
+def _reads(cause: Cause, name: str, case: CaseRecord) -> bool:
+    """Whether a link of a cause that this machine can have depends on an answer."""
+    if case.layout not in cause.layouts or case.drive not in cause.drives:
+        return False
+    return any(name in {**one.given, **one.unless} for one in (*cause.shows, *cause.never_shows))
 
 
 def machine_words(case: CaseRecord) -> str:
@@ -183,10 +231,8 @@ def normal_shown(judgement: Judgement, rulebase: RuleBase) -> tuple[NormalShown,
 def findings_shown(
     concluded: Conclusions, rulebase: RuleBase, case: CaseRecord | None = None
 ) -> tuple[FindingShown, ...]:
-    """Every finding the reasoning used; with the case, on which wheels it was noted."""
-    wheels: dict[tuple[str, str], tuple[str, ...]] = {}
-    if case:
-        wheels = {(one.key, one.state): one.wheels for one in case.findings}
+    """Every finding the reasoning used; with the case, on which wheels it was noted and what was written beside it."""
+    written: dict[tuple[str, str], Finding] = {(one.key, one.state): one for one in case.findings} if case else {}
     return tuple(
         FindingShown(
             symptom=one.symptom,
@@ -197,7 +243,8 @@ def findings_shown(
             extent=one.extent or None,
             source=one.source,
             component=rulebase.symptoms[one.symptom].component,
-            wheels=wheels.get((one.key, one.state), ()),
+            wheels=noted.wheels if (noted := written.get((one.key, one.state))) else (),
+            note=noted.note if noted else "",
         )
         for one in concluded.findings
     )
@@ -235,9 +282,21 @@ def readings_shown(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase)
                 refused=str(derived.get("refused", "")),
                 void=(reading.check, reading.place.unit) in concluded.void,
                 findings=tuple(dict.fromkeys(found)),
+                note=reading.note,
             )
         )
     return tuple(rows)
+
+
+def other_notes(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[str, ...]:
+    """Notes beside signs that the reasoning does not use as they were written: those recorded both ways."""
+    used = {(one.key, one.state) for one in concluded.findings}
+    return tuple(
+        f"{key_words((one.symptom, one.place), rulebase)}, written as {'seen' if one.state == 'seen' else 'not seen'}: "
+        f"{one.note}"
+        for one in case.findings
+        if one.note and (one.key, one.state) not in used
+    )
 
 
 def unexplained_shown(judgement: Judgement, concluded: Conclusions, rulebase: RuleBase) -> tuple[FindingShown, ...]:
@@ -246,8 +305,34 @@ def unexplained_shown(judgement: Judgement, concluded: Conclusions, rulebase: Ru
     return tuple(one for one in findings_shown(concluded, rulebase) if one.key in keys)
 
 
+def not_counted(
+    case: CaseRecord, concluded: Conclusions, rulebase: RuleBase, readings: tuple[ReadingShown, ...]
+) -> tuple[str, ...]:
+    """Parts of which nothing is known although they were measured, as the reading does not count: unit, part, check."""
+    unknown = set(not_noted(case, concluded, rulebase))
+    found: dict[tuple[str, str], list[str]] = {}
+    for key, check in _uncounted(readings, case, rulebase):
+        if key in unknown:
+            part, _, unit = key.partition("@")
+            found.setdefault((unit, check), []).append(part)
+    return tuple(
+        f"{unit}: {', '.join(dict.fromkeys(parts))} ({check})" for (unit, check), parts in sorted(found.items())
+    )
+
+
+def _uncounted(readings: tuple[ReadingShown, ...], case: CaseRecord, rulebase: RuleBase) -> Iterator[tuple[str, str]]:
+    """Every `component@unit` that a reading would have told of, had it counted, with the name of its check."""
+    for one in readings:
+        if not one.void and not one.refused:
+            continue
+        place = place_from_key(one.place)
+        units = (place.unit,) if place.unit else units_of(place.axle) if place.axle else UNITS[case.layout]
+        parts = sorted({rulebase.symptoms[name].component for name in rulebase.checks[one.check].decides})
+        yield from ((f"{part}@{unit}", one.name) for unit in units for part in parts)
+
+
 def not_noted(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[str, ...]:
-    """Components nobody recorded anything about, as `component@unit`; not evidence, and not cleared."""
+    """Components of which no state of any sign is known, as `component@unit`; not evidence, and not cleared."""
     wanted: dict[str, set[str]] = {}
     for name, symptom in rulebase.symptoms.items():
         if (
@@ -265,10 +350,13 @@ def not_noted(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> t
     )
 
 
-def not_looked_at(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[str, ...]:
-    """The same in words, by unit."""
+def not_looked_at(
+    case: CaseRecord, concluded: Conclusions, rulebase: RuleBase, readings: tuple[ReadingShown, ...] = ()
+) -> tuple[str, ...]:
+    """The same in words, by unit, without what was measured: a reading that does not count is told by `not_counted`."""
+    tried = {key for key, _ in _uncounted(readings, case, rulebase)}
     by_component: dict[str, list[str]] = {}
-    for one in not_noted(case, concluded, rulebase):
+    for one in (key for key in not_noted(case, concluded, rulebase) if key not in tried):
         component, _, unit = one.partition("@")
         by_component.setdefault(component, []).append(unit)
     missing: dict[tuple[str, ...], list[str]] = {}

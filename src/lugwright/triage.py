@@ -16,18 +16,22 @@ from lugwright.plan.next_checks import SHOWN, weighed_checks
 from lugwright.plan.verdict import verdict
 from lugwright.plan.work import work_for
 from lugwright.summing_up import (
+    answers_shown,
     cautions,
     edges,
     findings_shown,
     label,
     machine_words,
     normal_shown,
+    not_counted,
     not_looked_at,
     not_noted,
+    other_notes,
     ranked_causes,
     readings_shown,
     refused,
     ruled_out,
+    sheet_shown,
     steps_shown,
     unexplained_shown,
 )  # fmt: skip
@@ -86,11 +90,17 @@ def triage(case: CaseRecord, rulebase: RuleBase, *, steadiness: bool = False) ->
         ruled_out=ruled_out(concluded, rulebase),
         findings=findings_shown(concluded, rulebase, case),
         readings=readings,
-        not_looked_at=not_looked_at(case, concluded, rulebase),
+        not_looked_at=not_looked_at(case, concluded, rulebase, readings),
         not_noted=not_noted(case, concluded, rulebase),
+        not_counted=not_counted(case, concluded, rulebase, readings),
         steps=steps_shown((*concluded.steps, *bearing), rulebase),
         edges=edges(judgement, ground),
         steadiness=steady,
+        machine_name=case.machine_name,
+        note=case.note,
+        other_notes=other_notes(case, concluded, rulebase),
+        sheet=sheet_shown(case, rulebase),
+        context=answers_shown(case, concluded, rulebase),
     )
 
 

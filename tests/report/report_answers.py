@@ -10,6 +10,7 @@ from pydantic import BaseModel
 
 from lugwright.casefile.load import load_case
 from lugwright.diagnosis import (
+    AnswerShown,
     Diagnosis,
     Edge,
     FindingShown,
@@ -21,6 +22,7 @@ from lugwright.diagnosis import (
     Reason,
     RulebaseLabel,
     RuledOut,
+    SheetShown,
     Steadiness,
     StepShown,
     Undecided,
@@ -63,12 +65,12 @@ def finding(symptom: str, component: str, place: str, state: str = "seen", **mor
 def small(findings: tuple[FindingShown, ...] | None = None, layout: str = "four-track") -> Diagnosis:
     """An invented answer with something in every part, made without any rule base."""
     seen = (
-        finding("rubbed-face", "lugs", "front-right/inboard", extent="many"),
+        finding("rubbed-face", "lugs", "front-right/inboard", extent="many", note="worst near the joint"),
         finding("bright-flank", "idlers", "front-right/inboard", wheels=("front-idler",)),
         finding("warm-hub", "hubs", "rear-left"),
         finding("closed-front", "frame", "front-axle", source="rule"),
         finding("odd-noise", "behaviour", "machine"),
-        finding("torn-bar", "tread", "rear-left", "absent", source="looked_at"),
+        finding("torn-bar", "tread", "rear-left", "absent", source="looked_at", note="in good light"),
     )
     found = seen if findings is None else findings
     ranked = (
@@ -95,14 +97,18 @@ def small(findings: tuple[FindingShown, ...] | None = None, layout: str = "four-
         case="small-case", machine="Machine 1, four-track, positive drive, 100 h", layout=layout, drive="positive",
         hours=100.0, invented=True,
         rulebase=RulebaseLabel(version="1.0.0", fingerprint="0123abcd", overlays=("yard rules",),
-                               layer_of={"chaining/face-rubbed": "yard rules"}),
+                               layer_of={"chaining/face-rubbed": "yard rules"},
+                               replaced=("chaining/face-rubbed [yard rules]",),
+                               retired=("chaining/soil [yard rules]",)),
         verdict=VerdictShown(action="limit-use", reasons=(
             Reason(action="limit-use", place_words="front-right", finding="Rubbed face", measured="inboard 1 mm",
                    limit="Fields only.", number="No limit is published.", rule="face-rubbed"),)),
         ranked=ranked, no_fault=0.03, no_fault_word="very unlikely",
         normal=(NormalShown(cause="settling", name="Settling", place_words="whole machine", probability=0.3,
                             word="possible"),),
-        undecided=Undecided(between=("crooked-unit@front-right/inboard", "no-fault"), check="coast",
+        undecided=Undecided(between=("crooked-unit@front-right/inboard", "no-fault"),
+                            words=("Unit out of line (front-right, inboard)", "no fault beyond normal wear"),
+                            check="coast",
                             check_name="Straight coast", how="Shows which."),
         unexplained=tuple(one for one in found if one.symptom == "odd-noise"),
         contradictory=("wet-hub@rear-left",), conflict_bits=1.5, bound=0.0,
@@ -119,10 +125,18 @@ def small(findings: tuple[FindingShown, ...] | None = None, layout: str = "four-
         findings=found,
         readings=(ReadingShown(check="clearance", name="Clearance", place="front-right", place_words="front-right",
                                text="inboard 1 mm", means="offset 7 mm", void=False,
-                               findings=("rubbed-face@front-right/inboard",)),
+                               findings=("rubbed-face@front-right/inboard", "torn-bar@rear-left"),
+                               note="two people read it"),
                   ReadingShown(check="clearance", name="Clearance", place="rear-left", place_words="rear-left",
                                text="inboard 9 mm", means="", void=True, findings=())),
         not_looked_at=("rear-right: hubs",), not_noted=("hubs@rear-right",),
+        not_counted=("rear-left: lugs (Clearance)",), machine_name="Machine 1",
+        note="The driver says it began in spring.", other_notes=("Wet hub, rear-left: dry",),
+        sheet=SheetShown(sheet="demo", name="Demonstration sheet", written="rules/machines/demo.yaml:1"),
+        context=(AnswerShown(context="hours", name="Hours of the belts", answer="900 h", rules=("old-belt",),
+                             causes=("Unit out of line",)),
+                 AnswerShown(context="soil", name="Soil", answer="sticky (it packs)"),
+                 AnswerShown(context="visit", name="Reason for the visit", answer="complaint", everywhere=True)),
         steps=(StepShown(number=1, rule="face-rubbed", file="rules/chaining/a.yaml", line=7,
                          used=("reading clearance@front-right inboard=1",), absent=("void(check=clearance)",),
                          concluded=("rubbed-face@front-right/inboard seen",), because="It is tight.", name="Tight",
@@ -160,7 +174,8 @@ SHOWN = frozenset(
         "written", "text", "means", "measured", "limit", "number", "check_name", "how", "first_words", "moves_words",
         "asks", "result", "do", "caution", "before", "cautions", "tools", "prove", "recheck", "file", "concluded",
         "used", "absent", "version", "fingerprint", "overlays", "not_looked_at", "contradictory", "void", "needs",
-        "preconditions", "after", "how_often", "extent", "wheels", "risk",
+        "preconditions", "after", "how_often", "extent", "wheels", "risk", "note", "answer", "rules", "causes",
+        "replaced", "retired", "machine_name", "other_notes", "not_counted",
     }
 )  # fmt: skip
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
 from lugwright.cli.shared import CaseFile, RulesFolders, draw_or_say, foresee_drawing, load_both
 from lugwright.issues import Issue, Spot, UnusableInput
+
+if TYPE_CHECKING:
+    from lugwright.casefile.load import CaseRecord
+    from lugwright.rulebase.load import RuleBase
 
 
 def trace_command(
@@ -50,4 +54,22 @@ def trace_command(
 
             write((collapsed_lines if collapse else trace_lines)(answer, cause))
     except ValueError as problem:
-        raise UnusableInput([Issue(Spot("--cause"), "unknown-cause", str(problem))]) from None
+        raise _not_ranked(record, rulebase, cause or "", str(problem)) from None
+
+
+def _not_ranked(record: CaseRecord, rulebase: RuleBase, cause: str, ranked: str) -> UnusableInput:
+    """Why a cause cannot be traced: it is unknown, this machine cannot have it, or it stands too low to be ranked.
+
+    ranked: the causes that can be traced, in words. Raises UnusableInput itself where `why` would refuse the cause.
+    """
+    from lugwright.report.text import percent
+    from lugwright.triage import account
+
+    found = account(record, rulebase, cause)
+    out = f", as the rule {found.excluded_by[0].rule} rules it out" if found.excluded_by else ""
+    what = (
+        f"{found.name} ({found.place_words}) stands at {percent(found.probability)}{out}; "
+        "only causes that are ranked are traced"
+    )
+    hint = f"lugwright whynot CASE {found.key} says what keeps it down"
+    return UnusableInput([Issue(Spot("--cause"), "cause-not-ranked", what, ranked, hint)])

@@ -12,6 +12,9 @@ from lugwright.report.text import percent
 #: Rows of a kind that are printed before the rest is counted.
 SHOWN, SIGNS_SHOWN = 6, 3
 WIDTH = 14
+#: Said where no sign of a cause that is still open would move it one way by the sign's own answer.
+NONE_LOWERS = "none of its own signs that are still open would lower it by not being there"
+NONE_LIFTS = "none of its own signs that are still open would lift it by being there"
 #: Letters from which on the opening of a mechanism says something by itself.
 ENOUGH = 80
 
@@ -27,8 +30,8 @@ def why_lines(account: CauseAccount) -> Iterator[Line]:
     falling = sorted(account.open_signs, key=lambda one: (one.if_absent, one.finding))
     falling = [one for one in falling if _moves(one.if_absent, account) < 0]
     yield Line()
-    yield from _open(falling, account, "Would fall most", "no open sign of it would lower it", seen=False)
-    yield from _open(_lifting(account), account, "Would rise most", "no open sign of it would lift it", seen=True)
+    yield from _open(falling, account, "Would fall most", NONE_LOWERS, seen=False)
+    yield from _open(_lifting(account), account, "Would rise most", NONE_LIFTS, seen=True)
     yield from _elsewhere(account)
 
 
@@ -42,7 +45,7 @@ def whynot_lines(account: CauseAccount) -> Iterator[Line]:
     yield from _findings([one for one in account.without if one.speaks == "for"], account, "For", "no single finding")
     yield from _ahead(account)
     yield Line()
-    yield from _open(_lifting(account), account, "Would lift it", "no open sign of it would lift it", seen=True)
+    yield from _open(_lifting(account), account, "Would lift it", NONE_LIFTS, seen=True)
     yield from _elsewhere(account)
 
 

@@ -52,6 +52,20 @@ def svg_to_png(svg: str) -> bytes:
     return _run(page, ".html", ".png", [*words, "--screenshot={target}"])
 
 
+def svg_to_pdf(svg: str) -> bytes:
+    """A drawing as a PDF of one page of its own measure; the same drawing gives the same bytes. Raises CannotDraw."""
+    size = re.search(r'<svg\b[^>]*?\bwidth="([\d.]+)(pt|px|)"[^>]*?\bheight="([\d.]+)', svg)
+    if size is None:
+        raise CannotDraw("the drawing does not say how large it is")
+    unit = size[2] or "px"
+    style = (
+        f"@page {{ size: {size[1]}{unit} {float(size[3]) + 1:g}{unit}; margin: 0 }} "
+        "body { margin: 0 } svg { display: block }"
+    )
+    page = f"<!DOCTYPE html><meta charset=utf-8>{POLICY}<style>{style}</style>{svg[svg.index('<svg') :]}"
+    return page_to_pdf(page)
+
+
 def _run(text: str, source_ending: str, target_ending: str, words: list[str]) -> bytes:
     program = browser()
     if program is None:

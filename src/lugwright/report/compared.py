@@ -11,6 +11,7 @@ from typing import Literal
 from lugwright.diagnosis import Diagnosis, FindingShown, Frozen, RankedCause, ReadingShown
 from lugwright.places import place_from_key
 from lugwright.report.text import VERDICTS, percent
+from lugwright.rulebase.words import SEVERITY
 
 Part = Literal["machine", "verdict", "causes", "findings", "readings", "open"]
 #: Causes below this on both sides are left out, unless one of them stands first.
@@ -31,11 +32,16 @@ class Change(Frozen):
 
 
 class Comparison(Frozen):
-    """Two answers side by side. same_rules: whether one and the same rule base gave both."""
+    """Two answers side by side.
+
+    same_rules: whether one and the same rule base gave both. same_kind: whether layout and drive are the same;
+    same_machine: whether the name is as well.
+    """
 
     before: str
     after: str
     same_rules: bool
+    same_kind: bool
     same_machine: bool
     summary: tuple[str, ...]
     changes: tuple[Change, ...]
@@ -55,7 +61,9 @@ def compared(before: Diagnosis, after: Diagnosis) -> Comparison:
         before=before.case,
         after=after.case,
         same_rules=before.rulebase == after.rulebase,
-        same_machine=(before.layout, before.drive) == (after.layout, after.drive),
+        same_kind=(before.layout, before.drive) == (after.layout, after.drive),
+        same_machine=(before.machine_name, before.layout, before.drive)
+        == (after.machine_name, after.layout, after.drive),
         summary=tuple(_summary(before, after, changes)),
         changes=changes,
     )
@@ -74,17 +82,23 @@ def _verdict(before: Diagnosis, after: Diagnosis) -> Iterator[Change]:
     old, new = (VERDICTS[one.verdict.action][0] for one in (before, after))
     yield _row("verdict", "Verdict", old, new)
     was, is_now = (_reasons(one) for one in (before, after))
-    for what in dict.fromkeys((*was, *is_now)):
-        yield _row("verdict", what, was.get(what, "no reason"), is_now.get(what, "no reason"))
+    for key in sorted({*was, *is_now}):
+        sides = [side.get(key, ("", "no reason")) for side in (was, is_now)]
+        yield _row("verdict", sides[0][0] or sides[1][0], sides[0][1], sides[1][1])
 
 
-def _reasons(side: Diagnosis) -> dict[str, str]:
-    """What calls for a limit or a stop, with what is to be kept to."""
-    return {
-        f"{one.finding}, {one.place_words}".rstrip(", "): one.limit or VERDICTS[one.action][0]
-        for one in side.verdict.reasons
-        if one.action != "keep-running"
-    }
+def _reasons(side: Diagnosis) -> dict[tuple[int, str, str], tuple[str, str]]:
+    """What calls for a stop or a limit, the severest first: action, place and rule -> what it is, what to keep to."""
+    found: dict[tuple[int, str, str], tuple[str, str]] = {}
+    for one in side.verdict.reasons:
+        if one.action == "keep-running":
+            continue
+        key = (SEVERITY.index(one.action), one.place_words, one.rule or one.finding)
+        what = f"{one.finding}, {one.place_words}".rstrip(", ") + (f" (rule {one.rule})" if one.rule else "")
+        keep_to = ". ".join(part for part in (VERDICTS[one.action][0], one.limit) if part)
+        before = found.get(key)
+        found[key] = (before[0], f"{before[1]}; {keep_to}") if before else (what, keep_to)
+    return found
 
 
 def _causes(before: Diagnosis, after: Diagnosis) -> Iterator[Change]:
@@ -168,7 +182,10 @@ def _open(before: Diagnosis, after: Diagnosis) -> Iterator[Change]:
 
 
 def _summary(before: Diagnosis, after: Diagnosis, changes: Iterable[Change]) -> Iterator[str]:
-    """What changed, in a few sentences."""
+    """What changed, in a few sentences; first of all whether the two are one machine."""
+    names = [side.machine_name or side.machine for side in (before, after)]
+    if names[0] != names[1]:
+        yield f"These are two machines by their names: {names[0]} and {names[1]}. What follows compares them."
     old, new = (VERDICTS[side.verdict.action][0] for side in (before, after))
     yield f"The verdict stays {new}." if old == new else f"The verdict goes from {old} to {new}."
     first = [_first(side) for side in (before, after)]

@@ -11,8 +11,8 @@ from collections.abc import Iterable
 
 import graphviz
 
-from lugwright.diagnosis import Diagnosis, StepShown
-from lugwright.report.chosen import Drawn, chosen
+from lugwright.diagnosis import Diagnosis
+from lugwright.report.chosen import Drawn, chosen, rules_behind
 from lugwright.report.labels import INK, PAPER, label, tip, wrap
 from lugwright.report.text import VERDICTS, percent
 
@@ -109,7 +109,7 @@ def _title(answer: Diagnosis, drawn: Drawn) -> str:
     legend = "solid blue: speaks for   dashed orange: speaks against   figure: probability without the sign and with it"
     demo = "   invented demonstration case" if answer.invented else ""
     verdict = f"verdict: {VERDICTS[answer.verdict.action][0].lower()}"
-    left = [drawn.left_words] if drawn.left_words else []
+    left = wrap(drawn.left_words, 100) if drawn.left_words else []
     lines = [*wrap(f"{answer.case}: {answer.machine}", 100), verdict, legend, *left]
     lines += [*wrap(f"{answer.rulebase.words}{demo}", 100), " "]
     return label(lines)
@@ -117,15 +117,9 @@ def _title(answer: Diagnosis, drawn: Drawn) -> str:
 
 def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, signs: Iterable[str]) -> None:
     """For each sign: the rules that concluded it and what they used; signs written in the case stand as they are."""
-    concluded: dict[str, list[StepShown]] = {}
-    for step in answer.steps:
-        for fact in step.concluded:
-            head = fact.split(" ")[0]
-            if head in {one.key for one in answer.findings}:
-                concluded.setdefault(head, []).append(step)
     drawn: set[int] = set()
     for sign in signs:
-        for step in concluded.get(sign, [])[:2]:
+        for step in rules_behind(answer, sign):
             rule = f"rule {step.number}"
             graph.edge(nodes[rule], nodes[sign], tooltip=tip(f"{step.file}:{step.line}"))
             if step.number in drawn:  # one firing may conclude several signs; it is drawn once

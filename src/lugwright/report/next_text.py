@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from lugwright.diagnosis import NextCheck
 from lugwright.prospects import NextPlan, Standing
 from lugwright.report.lines import Line
-from lugwright.report.text import VERDICTS, nothing_to_check, percent, steadiness_words
+from lugwright.report.text import VERDICTS, clean_first, nothing_to_check, percent, steadiness_words, undecided_lines
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
@@ -34,10 +34,15 @@ def next_lines(plan: NextPlan, rulebase: RuleBase, caution: str) -> Iterator[Lin
     yield from standing_lines(plan.now[:4])
     if plan.steadiness:
         yield Line(steadiness_words(plan.steadiness), indent=3)
+    if plan.undecided:
+        yield Line()
+        yield from undecided_lines(plan.undecided)
     yield Line()
     yield Line(f"Look next    (uncertainty now {plan.uncertainty_bits:.2f} bits)", tone="head")
     if plan.checks or (plan.batch and plan.batch.checks):
         yield Line(caution, indent=2, label="!", label_width=2)
+    if text := clean_first(plan.void):
+        yield Line(text, indent=2, tone="strong")
     for number, check in enumerate(plan.checks, 1):
         yield from check_lines(check, plan, f"{number}", rulebase)
     if not plan.checks:

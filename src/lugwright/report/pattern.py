@@ -7,7 +7,7 @@ and right exchanged.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from lugwright.diagnosis import Diagnosis, FindingShown
@@ -34,7 +34,10 @@ class Mark:
 
 @dataclass(frozen=True)
 class Pattern:
-    """What marks form together. side, hand, axle: where the kind has one; hand of a diagonal: in front."""
+    """What marks form together. side, hand, axle: where the kind has one; hand of a diagonal: in front.
+
+    besides: where more was seen that has no part in the pattern, in words.
+    """
 
     kind: Kind
     unit: str = ""
@@ -42,6 +45,7 @@ class Pattern:
     side: str = ""
     hand: str = ""
     count: int = 0
+    besides: str = ""
 
     @property
     def words(self) -> str:
@@ -50,13 +54,14 @@ class Pattern:
         >>> Pattern("mirrored", axle="front", side="inboard").words
         'mirrored on the front axle (inboard on both of its units)'
         """
-        return _WORDS[self.kind](self)
+        return _WORDS[self.kind](self) + (f"; besides, {self.besides}" if self.besides else "")
 
 
 def pattern(layout: str, marks: Iterable[Mark]) -> Pattern:
     """The pattern of some marks on a machine.
 
-    layout: `two-track` or `four-track`. Marks with a side decide alone; only where none has one, units count.
+    layout: `two-track` or `four-track`. Marks with a side decide alone; only where none has one, units count. Units on
+            which only marks without a side stand are told besides.
 
     >>> scuffed = [Mark("front-left", "outboard"), Mark("front-right", "inboard"), Mark("rear-left", "outboard"),
     ...            Mark("rear-right", "inboard")]
@@ -66,6 +71,8 @@ def pattern(layout: str, marks: Iterable[Mark]) -> Pattern:
     'mirrored (inboard on both units)'
     >>> pattern("four-track", [Mark("front-right", "inboard")]).words
     'one unit (front-right, inboard)'
+    >>> pattern("four-track", [Mark("front-right", "inboard"), Mark("rear-right")]).words
+    'one unit (front-right, inboard); besides, noted without a side on rear-right'
     >>> pattern("four-track", []).kind
     'nothing'
     """
@@ -73,7 +80,23 @@ def pattern(layout: str, marks: Iterable[Mark]) -> Pattern:
     if not every:
         return Pattern("nothing")
     sided = [mark for mark in every if mark.side]
-    return _of_faces(layout, sided) if sided else _of_units(layout, {mark.unit for mark in every})
+    if not sided:
+        return _of_units(layout, {mark.unit for mark in every})
+    others = {mark.unit for mark in every} - {mark.unit for mark in sided}
+    besides = f"noted without a side on {_units_words(layout, others)}" if others else ""
+    return replace(_of_faces(layout, sided), besides=besides)
+
+
+def _units_words(layout: str, units: set[str]) -> str:
+    """Some units in words, axle by axle, so that a mirror image reads the same with left and right exchanged."""
+    if units == set(UNITS[layout]):
+        return "every unit"
+    both = "both units" if layout == "two-track" else "both {} units"
+    return " and ".join(
+        both.format(axle) if set(units_of(axle)) <= units else next(unit for unit in units_of(axle) if unit in units)
+        for axle in AXLES[layout]
+        if units & set(units_of(axle))
+    )
 
 
 def _of_faces(layout: str, marks: list[Mark]) -> Pattern:
@@ -93,7 +116,8 @@ def _of_faces(layout: str, marks: list[Mark]) -> Pattern:
     if len(hands) == 1 and units == set(UNITS[layout]):
         return Pattern("same hand", hand=next(iter(hands)), count=len(faces))
     if side and units == {unit for axle in axles for unit in units_of(axle)}:
-        return Pattern("mirrored", axle=_axle(layout, axles), side=side, count=len(faces))
+        sole = next(iter(axles)) if layout == "four-track" and len(axles) == 1 else ""
+        return Pattern("mirrored", axle=sole, side=side, count=len(faces))
     if len(axles) == 1 and len(hands) == 1:
         return Pattern("same hand", axle=next(iter(axles)), hand=next(iter(hands)), count=len(faces))
     front = _diagonal_axles(faces)
@@ -142,11 +166,6 @@ def _diagonal_ends(layout: str, marks: list[Mark]) -> str:
     return ""
 
 
-def _axle(layout: str, axles: set[str]) -> str:
-    """The one axle of several that is meant; empty where every axle is."""
-    return "" if layout == "two-track" or len(axles) > 1 else next(iter(axles))
-
-
 def _one_unit(found: Pattern) -> str:
     face = f", {found.side}" if found.side else ", both faces" if found.count > 1 else ""
     return f"one unit ({found.unit}{face})"
@@ -165,11 +184,6 @@ def _same_hand(found: Pattern) -> str:
     return f"same hand (the {found.hand}-hand face of {where})"
 
 
-def _across(found: Pattern) -> str:
-    other = f"rear-{opposite(found.unit.rsplit('-', 1)[-1])}"
-    return f"two units across the corners ({found.unit} and {other})"
-
-
 _WORDS: Mapping[Kind, Callable[[Pattern], str]] = {
     "nothing": lambda _: "nothing seen",
     "one unit": _one_unit,
@@ -179,7 +193,7 @@ _WORDS: Mapping[Kind, Callable[[Pattern], str]] = {
     "both faces": lambda _: "both faces of every unit",
     "units of an axle": lambda p: "both units" if p.axle == "main" else f"both units of the {p.axle} axle",
     "units of a hand": lambda p: f"both {p.hand}-hand units",
-    "across corners": _across,
+    "across corners": lambda p: f"two units across the corners ({p.unit} and rear-{opposite(p.unit.split('-')[-1])})",
     "every unit": lambda _: "every unit",
     "none": lambda p: f"no single pattern ({p.count} places)",
 }
@@ -201,10 +215,20 @@ def patterns(answer: Diagnosis) -> tuple[tuple[str, Pattern], ...]:
     parts = sorted({one.component for one in answer.findings if one.state == "seen" and one.component})
     found = []
     for part in parts:
-        marks = marks_of(one for one in answer.findings if one.component == part)
+        own = [one for one in answer.findings if one.component == part]
+        marks = marks_of(own)
         if marks:
-            found.append((part, pattern(answer.layout, marks)))
+            formed = pattern(answer.layout, marks)
+            besides = "; ".join(said for said in (formed.besides, _beyond_units(own)) if said)
+            found.append((part, replace(formed, besides=besides)))
     return tuple(found)
+
+
+def _beyond_units(findings: Iterable[FindingShown]) -> str:
+    """Where a sign was seen that is noted for an axle or the whole machine, in words."""
+    places = {place_from_key(one.place): one.place_words for one in findings if one.state == "seen"}
+    words = sorted({said for place, said in places.items() if not place.unit})
+    return f"noted for {' and '.join(words)}" if words else ""
 
 
 def pattern_lines(answer: Diagnosis) -> tuple[str, ...]:
@@ -223,4 +247,4 @@ def pattern_lines(answer: Diagnosis) -> tuple[str, ...]:
 
 
 def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)

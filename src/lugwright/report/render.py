@@ -17,6 +17,11 @@ ADVICE = (
     "no program that can draw it was found. Either: pip install 'lugwright[draw]' (SVG and PNG, no system package "
     "needed), or install Graphviz so that `dot` is on the PATH (also PDF)"
 )
+NO_PDF = (
+    "no program that can make a PDF of it was found. Either install Graphviz so that `dot` is on the PATH, or: "
+    "pip install 'lugwright[draw]' and install Chromium so that `chromium` is on the PATH. A name that ends in .svg "
+    "asks for a picture without either"
+)
 
 
 class CannotDraw(Exception):
@@ -24,7 +29,10 @@ class CannotDraw(Exception):
 
 
 def renderer(kind: str) -> Callable[[str], bytes] | None:
-    """A function from DOT text to picture bytes for svg, png or pdf; None where nothing on this machine can do it."""
+    """A function from DOT text to picture bytes for svg, png or pdf; None where nothing on this machine can do it.
+
+    A PDF is made by `dot`; where there is none but the picture can be drawn, Chromium prints it.
+    """
     dot = shutil.which("dot")
     if dot:
         return lambda text: _run([dot, f"-T{kind}"], text)
@@ -33,6 +41,11 @@ def renderer(kind: str) -> Callable[[str], bytes] | None:
     )
     if own and kind in ("svg", "png"):
         return lambda text: _run([own, f"-T{kind}"], text)
+    if own and kind == "pdf":
+        from lugwright.report.browser import browser, svg_to_pdf
+
+        if browser():
+            return lambda text: svg_to_pdf(_run([own, "-Tsvg"], text).decode())
     return None
 
 
@@ -59,9 +72,11 @@ def kind_of(target: Path) -> str:
 def foresee(target: Path) -> None:
     """Find out what will stand in the way of a picture before any work is done for it.
 
-    Raises  CannotDraw for an unknown ending, OSError when its folder is missing or cannot be written to.
+    Raises  CannotDraw for an unknown ending or a PDF that nothing here can make, OSError when its folder is missing or
+            cannot be written to.
     """
-    kind_of(target)
+    if kind_of(target) == "pdf" and renderer("pdf") is None:
+        raise CannotDraw(NO_PDF)
     for wrong, code in (
         (not target.parent.is_dir(), errno.ENOENT),
         (target.is_dir(), errno.EISDIR),
@@ -75,8 +90,10 @@ def draw(source: str, target: Path) -> str:
     """Write DOT text as a picture; the ending of the name chooses svg, png, pdf or dot.
 
     Returns a note for the person, empty when all went well. Where nothing can draw, the DOT text is written beside the
-    wanted file with the ending `.dot`, and the note says how to get a renderer.
-    Raises  CannotDraw for an unknown ending, OSError when the file cannot be written.
+    wanted file with the ending `.dot`, and the note says how to get a renderer; a file that is there already is not
+    touched.
+    Raises  CannotDraw for an unknown ending, for a PDF that nothing here can make and where that text would take the
+            place of another file; OSError when the file cannot be written.
     """
     kind = kind_of(target)
     if kind == "dot":
@@ -84,10 +101,13 @@ def draw(source: str, target: Path) -> str:
         return ""
     run = renderer(kind)
     if run is None:
+        if kind == "pdf":
+            raise CannotDraw(NO_PDF)
         fallback = target.with_suffix(".dot")
+        if fallback.exists():
+            raise CannotDraw(f"{ADVICE}. {fallback.name} is there already and was left as it is")
         write_whole(fallback, source.encode())
-        extra = " PDF needs Graphviz itself." if kind == "pdf" else ""
-        return f"{target.name} was not drawn: {ADVICE}.{extra} The graph was written as text to {fallback}"
+        return f"{target.name} was not drawn: {ADVICE}. The graph was written as text to {fallback}"
     write_whole(target, run(source))
     return ""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from lugwright.diagnosis import SETTLED, Diagnosis, NextCheck, RankedCause, Reason, Steadiness, Without
+from lugwright.diagnosis import SETTLED, Diagnosis, NextCheck, RankedCause, Reason, Steadiness, Undecided, Without
 from lugwright.report.context import moved_by
 from lugwright.report.lines import Line
 
@@ -15,8 +15,8 @@ VERDICTS = {
 }
 
 STOPPED = "put right what stops the machine (see the verdict)"
-#: Stands over the limits on a machine that must stand; what each of them allows is told once it may run again.
-LATER = "these limits stand beside it, and are told in full once the stop is put right (the report has them now):"
+#: Stands over the lesser reasons on a machine that must stand; what each allows is told once it may run again.
+LATER = "found beside it, and told in full once the stop is put right (the report has it now):"
 UNPROVED = "Not measured yet; prove the cause before the work."
 #: In bits; a smaller conflict would print as 0.0 and is not one.
 LEAST_CONFLICT = 0.05
@@ -67,7 +67,7 @@ def _verdict(answer: Diagnosis) -> Iterator[Line]:
             shorter = True
         for reason in reasons:
             where = f" ({reason.place_words})" if reason.place_words else ""
-            mark = {"stop": "stop", "limit-use": "limit", "keep-running": ""}[reason.action]
+            mark = {"stop": "stop", "limit-use": "limit", "keep-running": "go" if shorter else ""}[reason.action]
             measured = f": {reason.measured}" if reason.measured else ""
             layer = answer.rulebase.mark("chaining", reason.rule)
             yield Line(f"{reason.finding}{where}{measured}{layer}", indent=2, label=mark, label_width=7 if mark else 0)
@@ -103,17 +103,17 @@ def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
     if not lead_is_sound:
         yield from _sound(answer)
     if answer.steadiness:
-        yield Line(steadiness_words(answer.steadiness), indent=3)
+        yield Line(steadiness_said(answer.steadiness, answer), indent=3)
     if answer.undecided:
-        names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
-        names["no-fault"] = "no fault beyond normal wear"
         yield Line()
-        between = " / ".join(names.get(key, key) for key in answer.undecided.between)
-        yield Line(between, label="Undecided between", label_width=19, tone="strong")
-        if answer.undecided.check:
-            name = answer.undecided.check_name
-            stop = "" if name.endswith("?") else "."
-            yield Line(f"{name}{stop} {answer.undecided.how}", label="split by", label_width=10, indent=4)
+        yield from undecided_lines(answer.undecided)
+
+
+def undecided_lines(one: Undecided) -> Iterator[Line]:
+    """What cannot be told apart, and the check that does it."""
+    yield Line(" / ".join(one.words), label="Undecided between", label_width=19, tone="strong")
+    split = one.split_words or "no check on hand does it; look at what was not looked at yet"
+    yield Line(split, label="split by", label_width=10, indent=4)
 
 
 def _sound(answer: Diagnosis) -> Iterator[Line]:
@@ -194,16 +194,20 @@ def _open_ends(answer: Diagnosis) -> Iterator[Line]:
         )  # fmt: skip
     missing = "; ".join(answer.not_looked_at) or "nothing"
     yield Line(missing, label="Not looked at", label_width=16)
+    if answer.not_counted:
+        text = f"{'; '.join(answer.not_counted)}: measured, but the reading does not count"
+        yield Line(text, label="Not known", label_width=16)
     if answer.bound > 5e-5:
         yield Line(f"at most {answer.bound:.1e} of the probability was not visited", label="Accuracy", label_width=16)
 
 
 def _next(answer: Diagnosis) -> Iterator[Line]:
+    yield Line("Look next", tone="head")
+    if text := clean_first(answer.void):
+        yield Line(text, indent=2, tone="strong")
     if not answer.next_checks:
-        yield Line("Look next", tone="head")
         yield Line(nothing_to_check(is_settled(answer)), indent=2)
         return
-    yield Line("Look next", tone="head")
     for check in answer.next_checks[:3]:
         yield Line(
             f"{check.name}: {check.place_words}{answer.rulebase.mark('checks', check.check)}",
@@ -245,6 +249,23 @@ def _work(answer: Diagnosis) -> Iterator[Line]:
             yield Line(text, indent=2, label="recheck", label_width=9)
 
 
+def clean_first(void: Iterable[str]) -> str:
+    """What to clean before anything is read there; nothing where no reading is void.
+
+    void: checks whose readings mean nothing, each with its unit, as in `Diagnosis.void`.
+
+    >>> clean_first(["Belt tension by gauge or mark, left", "Sag of the upper run, left"]).split(".")[0]
+    'First clean out the packed dirt: left'
+    """
+    units = list(dict.fromkeys(one.rpartition(", ")[2] for one in void))
+    if not units:
+        return ""
+    return (
+        f"First clean out the packed dirt: {', '.join(units)}. Until then clearances, temperatures and tension read "
+        "there count for nothing."
+    )
+
+
 def nothing_to_check(settled: bool) -> str:
     """Why no check is offered; settled: whether what stands first is likely enough and explains what was seen.
 
@@ -260,6 +281,15 @@ def is_settled(answer: Diagnosis) -> bool:
     """Whether what stands first, a cause or no fault, is likely enough and leaves nothing unexplained."""
     first = max([answer.no_fault, *(one.probability for one in answer.ranked)])
     return first >= SETTLED and not answer.unexplained
+
+
+def steadiness_said(one: Steadiness, answer: Diagnosis) -> str:
+    """How steady the first place is; whose it is, where that is not the cause ranked first."""
+    if answer.ranked and one.first == answer.ranked[0].key:
+        return steadiness_words(one)
+    names = {cause.key: f"{cause.name}, {cause.place_words}" for cause in answer.ranked}
+    names["no-fault"] = "no fault beyond normal wear"
+    return f"{names.get(one.first, one.first)}: {steadiness_words(one)}"
 
 
 def steadiness_words(one: Steadiness) -> str:

@@ -242,6 +242,8 @@ def _legend(cells: WearCells, y: float) -> Iterator[tuple[Markup, float]]:
     yield joined([ring(20, y - 4), words_at(31, y, "looked at, nothing found", 11)]), y
     swatch = joined([hatched(176, y - 10, 18, 12), box(176, y - 10, 18, 12)])
     yield joined([swatch, words_at(199, y, "not looked at", 11)]), y + 6
+    if any(cell.state == "" for cell in cells.units.values()):
+        yield joined([box(282, y - 10, 18, 12), words_at(305, y, "nothing noted", 11)]), y + 6
     if cells.either_idler:
         for part in wrap(EITHER_IDLER, LINE_LETTERS):
             y += 16

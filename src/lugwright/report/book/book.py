@@ -35,7 +35,8 @@ LEGENDS = {
     "the id of the work, and with the numbers of one machine by `lugwright jobcard`. A number in braces comes from the "
     "machine sheet; where the sheet has none, see the operator's manual.",
     headings.VERDICTS: "The most severe rule that fires decides; no probability softens it.",
-    headings.RULES: "A rule fires when everything it names holds, at every unit, axle, side or hand that fits.",
+    headings.RULES: "A rule fires when everything it names holds, at every unit, axle, side or hand that fits. "
+    "Where no place is named, it is about the unit the rule looks at, or about the machine.",
     headings.SHEETS: "Figures of one machine each.",
     headings.DISPUTED: "Good people do these things differently. Each point names the views in use and the one that is "
     "taken here. Who knows better changes the entry, or lays another over it.",
@@ -104,6 +105,9 @@ def _scales(rulebase: RuleBase) -> Iterator[str]:
     )
     yield from table(
         ("beforehand", "weight"), ((plain(word), f"{weight:g}") for word, weight in scales.beforehand.items())
+    )
+    yield from table(
+        ("a rule makes a cause", "weight times"), ((plain(word), f"{by:g}") for word, by in scales.shifts.items())
     )
     rates = ", ".join(f"{rate:g} at a visit of the kind {plain(word)}" for word, rate in scales.rate_per_visit.items())
     yield f"The weights share out the number of faults to be expected on one machine: {escaped(rates)}."

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from lugwright.report.book.bearing import Bearing
-from lugwright.report.book.conditions import shift_words, when_words
+from lugwright.report.book.conditions import when_words
 from lugwright.report.book.headings import DISPUTED, entry_heading, to, told
 from lugwright.report.book.markdown import bullet, code, link, table
 from lugwright.report.book.words import (
@@ -126,8 +126,8 @@ def _taken_for(bearing: Bearing) -> Iterator[str]:
     rulebase = bearing.rulebase
     for other, check, how, says_other in bearing.taken_for():
         entry = rulebase.checks.get(check)
-        minutes = f", {entry.minutes:g} min" if entry else ""
-        by = f"settled by {told(rulebase, 'checks', check)} ({code(check)}{minutes})"
+        minutes = f" ({entry.minutes:g} min)" if entry else ""
+        by = f"settled by {told(rulebase, 'checks', check)}{minutes}"
         note = " (from the page of that cause)" if says_other else ""
         yield f"- {to(rulebase, 'causes', other)}, {by}{note}. {escaped(how)}"
 
@@ -136,7 +136,7 @@ def _rates(bearing: Bearing) -> Iterator[str]:
     rulebase = bearing.rulebase
     for name, one in bearing.on_rate:
         rule = rulebase.rules[name]
-        becomes = "ruled out" if isinstance(one, Excludes) else shift_words(one, rulebase)
+        becomes = "ruled out" if isinstance(one, Excludes) else plain(one.becomes)
         at = next((f", {slot} {one_at}" for slot in ("unit", "axle", "side", "hand")
                    if (one_at := getattr(one, slot)) and not one_at.startswith("$")), "")  # fmt: skip
         yield (

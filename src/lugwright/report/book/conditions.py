@@ -62,7 +62,7 @@ def then_words(one: Conclusion, rulebase: RuleBase) -> str:
     if isinstance(one, parts.Finding):
         return f"{_named(rulebase, 'symptoms', one.finding)} is {one.is_}{_at(one)}"
     if isinstance(one, parts.CauseShift):
-        return f"{_named(rulebase, 'causes', one.cause)} becomes {shift_words(one, rulebase)}{_at(one)}"
+        return f"{_named(rulebase, 'causes', one.cause)} becomes {plain(one.becomes)}{_at(one)}"
     if isinstance(one, parts.Excludes):
         return f"{_named(rulebase, 'causes', one.excludes)} is ruled out{_at(one)}"
     if isinstance(one, parts.Voids):
@@ -73,19 +73,15 @@ def then_words(one: Conclusion, rulebase: RuleBase) -> str:
     return f"{plain(one.verdict)}{_at(one)}{': ' if said else ''}{said}"
 
 
-def shift_words(one: parts.CauseShift, rulebase: RuleBase) -> str:
-    """How much likelier or less likely a rule makes a cause, with the factor behind the word."""
-    return f"{plain(one.becomes)} (times {rulebase.scales.shifts[one.becomes]:g})"
-
-
 def _named(rulebase: RuleBase, kind: str, name: str) -> str:
     entry = rulebase.entries(kind).get(name)
     return quoted(entry.name if entry else name)
 
 
 def _at(one: Any) -> str:
-    """The places a condition or conclusion names."""
-    said = [_place(slot, found) for slot in _SLOTS if (found := getattr(one, slot, None))]
+    """The places a condition or conclusion names; the unit that the rule looks at goes without saying."""
+    named = {slot: found for slot in _SLOTS if (found := getattr(one, slot, None))}
+    said = [_place(slot, found) for slot, found in named.items() if (slot, found) != ("unit", "$unit")]
     return f" at {', '.join(said)}" if said else ""
 
 

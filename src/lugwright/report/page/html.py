@@ -28,7 +28,7 @@ from lugwright.report.page.blocks import (
     Text,
 )
 from lugwright.report.page.sections import sections
-from lugwright.report.page.style import style
+from lugwright.report.page.style import printed_height, style
 from lugwright.report.trace_text import trace_lines
 from lugwright.report.wear_map import wear_map_svg
 
@@ -121,7 +121,7 @@ def _picture(block: Picture, answer: Diagnosis, trace_svg: str | None) -> Markup
     caption = el("figcaption", block.caption)
     if block.kind == "map":
         drawing = verbatim(wear_map_svg(answer, key=False))
-        return el("figure", _scroll(drawing, "Wear map"), caption, class_="map")
+        return el("figure", _scroll(drawing, "Wear map"), caption, class_="map", style=printed_height(drawing))
     drawn = inline_svg(trace_svg, block.alt) if trace_svg else None
     if drawn is None:
         lines = "\n".join(text.rstrip() for text, _ in laid_out(trace_lines(answer), 100))

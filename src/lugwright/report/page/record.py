@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from lugwright.diagnosis import Diagnosis, StepShown
 from lugwright.report.chosen import chosen
@@ -59,21 +59,29 @@ def _readings(answer: Diagnosis) -> Iterator[Block]:
         yield Text("Nothing was measured.")
         return
     names = {one.key: f"{one.name}, {one.place_words}" for one in answer.findings}
-    rows = []
+    states = {one.key: one.state for one in answer.findings}
+    rows: list[tuple[str, ...]] = []
     for one in answer.readings:
-        found = "; ".join(
-            ("" if _state(key, answer) == "seen" else "not there: ") + names.get(key, key) for key in one.findings
-        )
+        found = _concluded(one.findings, names, states)
         if one.void:
             found = "set aside: it means nothing where it was taken; clean there and measure again"
         elif one.refused:
             found = f"does not count: {one.refused}; take it again"
         rows.append((f"{one.name}, {one.place_words}", one.text, one.means or "as written", found or "nothing"))
-    yield Table("Readings and what follows from them", ("Check", "Written", "Worked out", "Concluded"), tuple(rows))
+    columns: tuple[str, ...] = ("Check", "Written", "Worked out", "Concluded")
+    if any(one.note for one in answer.readings):
+        columns += ("Noted beside it",)
+        rows = [(*row, one.note) for row, one in zip(rows, answer.readings, strict=True)]
+    yield Table("Readings and what follows from them", columns, tuple(rows))
 
 
-def _state(key: str, answer: Diagnosis) -> str:
-    return next((one.state for one in answer.findings if one.key == key), "seen")
+def _concluded(keys: Sequence[str], names: Mapping[str, str], states: Mapping[str, str]) -> str:
+    """The signs that rules drew from a reading: those it found first, then those it did not find, then what is open."""
+    groups: dict[str, list[str]] = {"seen": [], "absent": [], "open": []}
+    for key in keys:
+        groups[states.get(key, "open")].append(names.get(key, key))
+    words = {"seen": "found", "absent": "not there", "open": "recorded both ways, so not counted"}
+    return "; ".join(f"{words[state]}: {'; '.join(found)}" for state, found in groups.items() if found)
 
 
 def _rules(answer: Diagnosis) -> Iterator[Block]:
@@ -115,12 +123,17 @@ def _firing(step: StepShown) -> str:
 def _rulebase(answer: Diagnosis) -> Iterator[Block]:
     label = answer.rulebase
     overlays = "; ".join(label.overlays) or "none"
+    changed = (
+        ("Replaced by an overlay", "; ".join(label.replaced) or "none"),
+        ("Retired by an overlay, so not counted", "; ".join(label.retired) or "none"),
+    )
     yield Facts(
         (
             ("Version", label.version),
             ("Fingerprint", label.fingerprint),
             ("Overlays", overlays),
             ("Entries from overlays", "; ".join(f"{key}: {title}" for key, title in label.layer_of.items()) or "none"),
+            *(changed if label.overlays else ()),
         )
     )
     yield Text(

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lugwright.diagnosis import Diagnosis, FindingShown, RankedCause, Reason, Steadiness, VerdictShown, Without
+from lugwright.diagnosis import Diagnosis, FindingShown, RankedCause, Steadiness, Without
 from lugwright.places import UNITS
 from lugwright.report.context import moved_by
 from lugwright.report.figures import arrow
 from lugwright.report.page.blocks import (
-    Banner,
     Block,
     Bullets,
     Facts,
@@ -18,12 +17,13 @@ from lugwright.report.page.blocks import (
     Section,
     Table,
     Text,
-    Tone,
 )
+from lugwright.report.page.noted import absence_notes, noted_blocks, place_notes
 from lugwright.report.page.record import audit_sections
 from lugwright.report.page.to_do import next_blocks, work_blocks
+from lugwright.report.page.verdict import verdict_blocks
 from lugwright.report.pattern import pattern_lines
-from lugwright.report.text import LEAST_CONFLICT, VERDICTS, percent, steadiness_words
+from lugwright.report.text import LEAST_CONFLICT, percent, steadiness_said
 from lugwright.report.wear_cells import place_list, wear_cells
 from lugwright.report.wear_map import description
 
@@ -31,13 +31,12 @@ from lugwright.report.wear_map import description
 IN_FULL = 0.05
 #: Findings listed under the first cause and under each further one; the lighter ones are counted.
 MOST_FIRST, MOST_FURTHER = 16, 8
-TONES: dict[str, Tone] = {"stop": "stop", "limit-use": "limit", "keep-running": "go"}
 
 
 def sections(answer: Diagnosis) -> tuple[Section, ...]:
     """Every section of the page; each is there in every report, so that an empty one says so."""
     return (
-        Section("verdict", "Verdict", tuple(_verdict(answer.verdict, answer))),
+        Section("verdict", "Verdict", tuple(verdict_blocks(answer))),
         Section("map", "Wear map", tuple(_map(answer))),
         Section("causes", "Likely causes", tuple(_causes(answer))),
         Section("sound", "Looked at and not found", tuple(_sound(answer))),
@@ -46,68 +45,9 @@ def sections(answer: Diagnosis) -> tuple[Section, ...]:
         Section("open", "Unexplained, contradictory, in conflict", tuple(_open(answer))),
         Section("next", "Look next", tuple(next_blocks(answer))),
         Section("work", "Work", tuple(work_blocks(answer))),
+        Section("noted", "As it was noted", tuple(noted_blocks(answer))),
         *audit_sections(answer),
     )
-
-
-def _verdict(verdict: VerdictShown, answer: Diagnosis) -> Iterator[Block]:
-    word, _, plain = VERDICTS[verdict.action]
-    said = plain or {
-        "limit-use": "It may run within these limits.",
-        "keep-running": "Nothing that was noted calls for a limit. What nobody looked at is not cleared by this.",
-    }.get(verdict.action, "")
-    yield Banner(word, said[0].upper() + said[1:] if said else "", TONES[verdict.action])
-    yield from _in_short(answer)
-    told = [one for one in verdict.reasons if one.rule or one.limit]  # what no rule said stands in the banner
-    for reason in (one for one in told if one.action == verdict.action):
-        yield Heading(reason.heading, right=VERDICTS[reason.action][0].capitalize())
-        rows = [
-            ("Measured", reason.measured),
-            ("What to keep to", reason.limit),
-            ("The figure behind it", reason.number),
-            ("Rule", _rule(reason, answer)),
-        ]
-        yield Facts(tuple((name, text) for name, text in rows if text))
-    lesser = [one for one in told if one.action != verdict.action]
-    if lesser:
-        columns = ("Sign", "Alone it would mean", "What to keep to", "The figure behind it", "Rule")
-        cells = tuple(
-            (
-                f"{one.heading}{f': {one.measured}' if one.measured else ''}",
-                VERDICTS[one.action][0].lower(), one.limit, one.number, _rule(one, answer),
-            )
-            for one in lesser
-        )  # fmt: skip
-        yield Table("Less severe; to be kept to once what stands above is put right", columns, cells)
-
-
-def _rule(reason: Reason, answer: Diagnosis) -> str:
-    """The rule behind a reason and where it is written; a reason that no rule gave says that it is built in."""
-    if not reason.rule:
-        return ""
-    step = next((one for one in answer.steps if one.rule == reason.rule), None)
-    written = f", {step.file}:{step.line}" if step else ", built in: it follows from the other limits there"
-    return f"{reason.rule}{answer.rulebase.mark('chaining', reason.rule)}{written}"
-
-
-def _in_short(answer: Diagnosis) -> Iterator[Block]:
-    """The answer in one sentence, right under the verdict."""
-    first = answer.ranked[0] if answer.ranked else None
-    sound = f"no fault beyond normal wear: {answer.no_fault_word}, {percent(answer.no_fault)}"
-    if answer.undecided:
-        yield Text("Undecided: " + "; ".join(_between(answer)) + ".")
-    elif first and first.probability > answer.no_fault:
-        yield Text(
-            f"Likeliest cause: {first.name}, {first.place_words} ({first.word}, {percent(first.probability)}); {sound}."
-        )
-    else:
-        yield Text(sound[0].upper() + sound[1:] + ".")
-
-
-def _between(answer: Diagnosis) -> list[str]:
-    names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
-    names["no-fault"] = "no fault beyond normal wear"
-    return [names.get(key, key) for key in answer.undecided.between] if answer.undecided else []
 
 
 def _map(answer: Diagnosis) -> Iterator[Block]:
@@ -116,16 +56,22 @@ def _map(answer: Diagnosis) -> Iterator[Block]:
     yield Picture("map", description(answer), "The machine from above, front up. The numbers are those of the table.")
     signs = wear_cells(answer).signs
     if signs:
-        rows = tuple((str(one.number), one.name, one.family.name, place_list(one)) for one in signs)
-        yield Table("Signs that were seen", ("No.", "Sign", "Kind", "Where"), rows)
+        columns: tuple[str, ...] = ("No.", "Sign", "Kind", "Where")
+        rows: tuple[tuple[str, ...], ...] = tuple(
+            (str(one.number), one.name, one.family.name, place_list(one)) for one in signs
+        )
+        if any(place_notes(one.places) for one in signs):
+            columns += ("Noted beside it",)
+            rows = tuple((*row, place_notes(one.places)) for row, one in zip(rows, signs, strict=True))
+        yield Table("Signs that were seen", columns, rows)
 
 
 def _causes(answer: Diagnosis) -> Iterator[Block]:
     yield Text("Causes can act together, so the figures need not add up to 100 %.")
     if answer.undecided:
-        yield Text("Undecided between: " + "; ".join(_between(answer)) + ".")
+        yield Text("Undecided between: " + "; ".join(answer.undecided.words) + ".")
         if answer.undecided.check:
-            yield Text(f"Split by: {answer.undecided.check_name}. {answer.undecided.how}")
+            yield Text(f"Split by: {answer.undecided.split_words}")
     lead_is_sound = not answer.ranked or answer.no_fault >= answer.ranked[0].probability
     if lead_is_sound:
         yield from _no_fault(answer)
@@ -207,12 +153,16 @@ def _sound(answer: Diagnosis) -> Iterator[Block]:
         yield Text("No sign was recorded as looked for and not found.")
         return
     count = sum(len(places) for signs in absent.values() for places in signs.values())
-    yield Text(f"{count} signs were looked for and not found. Each counts in the figures above.")
+    were = "1 sign was" if count == 1 else f"{count} signs were"
+    yield Text(f"{were} looked for and not found. Each counts in the figures above.")
     rows = tuple(
         (part.replace("-", " "), "; ".join(_absence(places, answer) for places in signs.values()))
         for part, signs in sorted(absent.items())
     )
     yield Table("Not found, by part", ("Part", "Signs that are not there"), rows)
+    notes = absence_notes(answer)
+    if notes:
+        yield Table("Noted beside signs that are not there", ("Sign", "Note"), notes)
 
 
 def _absence(places: list[FindingShown], answer: Diagnosis) -> str:
@@ -228,8 +178,11 @@ def _not_looked_at(answer: Diagnosis) -> Iterator[Block]:
     if answer.not_looked_at:
         yield Text("Nothing was written about these parts. That is no evidence either way, and it clears nothing.")
         yield Bullets(answer.not_looked_at)
-    else:
+    elif not answer.not_counted:
         yield Text("Something was written about every part of every unit.")
+    if answer.not_counted:
+        yield Text("Measured, but the reading does not count, so nothing is known of these parts either.")
+        yield Bullets(answer.not_counted)
 
 
 def _ruled_out(answer: Diagnosis) -> Iterator[Block]:
@@ -278,7 +231,7 @@ def _steadiness(answer: Diagnosis, steady: Steadiness) -> Iterator[Block]:
     """How much the first place hangs on the exact frequencies."""
     names = {one.key: f"{one.name} ({one.place_words})" for one in answer.ranked}
     names["no-fault"] = "no fault beyond normal wear"
-    yield Text(f"{steadiness_words(steady)}.")
+    yield Text(f"{steadiness_said(steady, answer)}.")
     first = names.get(steady.first, steady.first)
     others = "; ".join(names.get(key, key) for key in steady.instead)
     yield Facts((("First with the words as they are", first), ("Instead came first", others or "nothing else")))

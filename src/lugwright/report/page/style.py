@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from lugwright.report.graph import AGAINST, CAUSE, FOR, OBSERVED, RULE, SIGN, SOUND
 from lugwright.report.labels import INK
+from lugwright.report.wear_map import SMALL
 from lugwright.report.wear_symbols import dark_style
 
 #: What is drawn -> (text, ground).
@@ -36,6 +38,9 @@ TRACE_FILLS: Mapping[str, str] = {
     FOR: "#9cc8f0", AGAINST: "#ffb877", INK: "#ececec",
 }  # fmt: skip
 TRACE_STROKES: Mapping[str, str] = {FOR: "#9cc8f0", AGAINST: "#ffb877", INK: "#c8c8c8", "black": "#c8c8c8"}
+
+#: In mm: the height of a printed map that leaves room for its heading, and the height of its smallest letters: 7 pt.
+MAP_MM, LABEL_MM = 195.0, 2.48
 
 _BASE = """
 :root { color-scheme: light dark; }
@@ -114,7 +119,8 @@ _PRINT = """
   figure, tr, li, .banner, .cautions { break-inside: avoid; }
   .banner, .caution, .cautions, .bar div, thead th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   .scroll { overflow: visible; }
-  .map svg { min-width: 0; width: auto; max-width: 100%; max-height: 100mm; }
+  .map svg { min-width: 0; width: 100%; max-width: 100%; max-height: var(--map-high, 195mm); }
+  section[aria-labelledby="map"] > p { break-after: avoid; }
   section[aria-labelledby="rules"] { columns: 2; column-gap: 8mm; font-size: 8pt; }
   section[aria-labelledby="rules"] h2 { column-span: all; }
   section[aria-labelledby="rules"] dl { grid-template-columns: 5rem minmax(0, 1fr); gap: 0 .5rem; break-inside: avoid; }
@@ -133,6 +139,17 @@ def style(paper: str = "") -> str:
     if paper:
         rules.append(f"@page {{ size: {paper}; }}")
     return "\n".join(rules)
+
+
+def printed_height(svg: str) -> str | None:
+    """How high a tall map may be on paper so that its labels stay readable; None where the style sheet will do.
+
+    >>> printed_height('<svg viewBox="0 0 418 942">'), printed_height('<svg viewBox="0 0 418 700">')
+    ('--map-high: 234mm', None)
+    """
+    box = re.search(r'viewBox="0 0 [\d.]+ ([\d.]+)"', svg)
+    high = float(box[1]) * LABEL_MM / SMALL if box else 0.0
+    return f"--map-high: {high:.0f}mm" if high > MAP_MM else None
 
 
 def _colours(pairs: Mapping[str, tuple[str, str]], where: str) -> str:

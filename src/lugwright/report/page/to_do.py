@@ -7,11 +7,13 @@ from collections.abc import Iterator
 from lugwright.diagnosis import Diagnosis, NextCheck, Work
 from lugwright.report.figures import arrow
 from lugwright.report.page.blocks import Block, Bullets, Cautions, Facts, Heading, Steps, Table, Text
-from lugwright.report.text import STOPPED, UNPROVED, is_settled, nothing_to_check, percent
+from lugwright.report.text import STOPPED, UNPROVED, clean_first, is_settled, nothing_to_check, percent
 
 
 def next_blocks(answer: Diagnosis) -> Iterator[Block]:
     """The checks worth doing next, after the cautions."""
+    if text := clean_first(answer.void):
+        yield Text(text)
     if not answer.next_checks:
         yield Text(nothing_to_check(is_settled(answer)))
         return
