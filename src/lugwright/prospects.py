@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from lugwright.diagnosis import Frozen, NextCheck, RulebaseLabel, Steadiness, StepShown
+from lugwright.diagnosis import Frozen, NextCheck, RulebaseLabel, Steadiness, StepShown, Undecided
 
 
 class LeftOut(Frozen):
@@ -52,6 +52,8 @@ class NextPlan(Frozen):
     now: tuple[Standing, ...]
     uncertainty_bits: float
     settled: bool = False
+    undecided: Undecided | None = None
+    void: tuple[str, ...] = ()
     checks: tuple[NextCheck, ...]
     batch: Batch | None = None
     left_out: tuple[LeftOut, ...] = ()

@@ -18,7 +18,7 @@ from lugwright.chaining.conclude import Conclusions
 from lugwright.diagnosis import SETTLED, NextCheck, Undecided
 from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, choice
 from lugwright.plan.check_shown import shown
-from lugwright.plan.undecided import chosen_splitter, signs_apart, splitters, tie, undecided_shown
+from lugwright.plan.undecided import Tie, chosen_splitter, signs_apart, splitters, tie, undecided_shown
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -34,6 +34,8 @@ LEAST_BITS = 0.03
 #: Once an answer is settled, only a check that changes with at least this chance what is more likely than not is worth
 #: the walk.
 TURNS = 0.1
+#: From this on, "no fault" leads: what was seen is ordinary, and every fault that nothing has shown yet counts.
+LIKELY_SOUND = 0.5
 #: Predicted nanoseconds of work for weighing checks, and for one pass; counted, not timed. Findings that leave no room
 #: to weigh a few checks are lightened for it.
 WORK = 2.0e8
@@ -75,20 +77,20 @@ def weighed_checks(
 
     A check counts by the joint outcome of the signs it settles at its place: exact where they are three or fewer, at
     least that of the three most telling otherwise. What counts is the uncertainty about the causes that could account
-    for something seen, or for what a settled answer leaves unexplained; where nothing was seen, about all. While the
-    answer is undecided, the check that splits what stands between comes first. What must be done before a check stands
-    before it. Once the answer is settled and explains what was seen, only checks that could still turn it are kept.
-    Left out: what was done already, what would be void, on a machine that must stand all for which it moves or that is
-    of high risk, and what the work limit leaves unweighed.
+    for something seen, or for what a settled answer leaves unexplained; where nothing was seen, or where "no fault"
+    leads, about all. While the answer is undecided, the check that splits what stands between comes first. What must be
+    done before a check stands before it. Once the answer is settled and explains what was seen, only checks that could
+    still turn it are kept. Left out: what was done already, what would be void, on a machine that must stand all for
+    which it moves or that is of high risk, and what the work limit leaves unweighed.
     """
     network, evidence = ground.network, judgement.evidence
     by_stage, before = judgement.posterior.by_stage, judgement.posterior.marginal
-    settled, counted = _what_counts(ground, judgement)
+    between = tie(judgement, ground, rulebase)
+    settled, counted = _what_counts(ground, judgement, between)
     options = choice(case, rulebase, ground, evidence, concluded, screen(network, _only(by_stage, counted)))
     light = lightened(network, evidence, WORK / 2, LEAST_WEIGHED << JOINED)
     if light.seen != evidence.seen:
         before = posterior(network, light, tolerance=TOLERANCE).marginal
-    between = tie(judgement, ground, rulebase)
     worth_apart = screen(network, _only(by_stage, list(between.rows if between else ())))
     tried = splitters(between, options, worth_apart) if between else ()
     apart = [signs_apart(one, worth_apart, JOINED) for one in tried]
@@ -115,12 +117,12 @@ def weighed_checks(
         best[splitter.task] = looks[apart[tried.index(splitter)]]
         telling.add(splitter.task)
         worthy = [splitter, *(one for one in worthy if one.check != splitter.check)]
-    rows = {
-        task: shown(
-            options.candidates[task], best.get(task), rulebase, ground, before, counted, shared.get(task, ()), worthy
-        )
-        for task in options.with_first(one.task for one in worthy)
-    }
+    leaders = np.array(between.rows if between else (), dtype=np.intp)
+    rows = {}
+    for task in options.with_first(one.task for one in worthy):
+        told_of = leaders if splitter and task == splitter.task else counted
+        one, look = options.candidates[task], best.get(task)
+        rows[task] = shown(one, look, rulebase, ground, before, told_of, shared.get(task, ()), worthy)
     return Weighed(
         rows=tuple(rows.values()),
         choice=options,
@@ -136,13 +138,13 @@ def weighed_checks(
     )
 
 
-def _what_counts(ground: Ground, judgement: Judgement) -> tuple[bool, IntArray]:
+def _what_counts(ground: Ground, judgement: Judgement, between: Tie | None) -> tuple[bool, IntArray]:
     """Whether the answer is settled and explains what was seen, and the causes whose uncertainty counts."""
-    seen = judgement.evidence.seen
+    seen = judgement.evidence.seen if judgement.no_fault < LIKELY_SOUND else ()
     counted = _accounting(ground, seen)
     likely = max(judgement.posterior.marginal[counted].max(initial=0.0), judgement.no_fault) >= SETTLED
     unexplained = [ground.sign_index[key] for key in judgement.unexplained]
-    if likely and unexplained:
+    if likely and unexplained and between is None:
         counted = _accounting(ground, unexplained)
     return likely and not unexplained, counted
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from lugwright.belief.ground import Ground
+from lugwright.belief.ground import Ground, Key
 from lugwright.belief.judge import Judgement, Leader
 from lugwright.belief.looks import Look
 from lugwright.belief.network import FloatArray
 from lugwright.diagnosis import NextCheck, Undecided
-from lugwright.plan.candidates import Candidate, Choice
+from lugwright.plan.candidates import RISKS, Candidate, Choice
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
@@ -32,20 +32,21 @@ PLACES_TRIED = 2
 
 #: Stands for "every cause is absent" among the keys of an undecided answer.
 NO_FAULT = "no-fault"
+SOUND = "no fault beyond normal wear"
 
 
 @dataclass(frozen=True)
 class Tie:
     """What cannot be told apart yet.
 
-    rows, keys: the causes, the leader first, as rows of the network and as `cause@place`.
+    rows, causes: the causes at their places, the leader first, as rows of the network and by name.
     sound:      whether "no fault" stands among them.
     named:      checks that the rule base names as splitting the leader from one that stands close behind it, with how
                 they do it; the closest first.
     """
 
     rows: tuple[int, ...]
-    keys: tuple[str, ...]
+    causes: tuple[Key, ...]
     sound: bool
     named: tuple[tuple[str, str], ...]
 
@@ -57,38 +58,52 @@ def tie(judgement: Judgement, ground: Ground, rulebase: RuleBase) -> Tie | None:
     that is not yet likely ("no fault" counts as well); or when a declared look-alike stands close behind a cause that
     is more likely than not.
     """
-    leaders = judgement.leaders
+    explains = _explains(judgement, ground)
+    leaders = [one for one in judgement.leaders if explains[one.row] or not judgement.evidence.seen]
     if judgement.no_fault >= 0.5 or not leaders or leaders[0].probability < STANDS_OUT * leaders[0].prior:
         return None
     first = leaders[0]
     for head in [one for one in leaders if one is first or one.probability >= 0.5]:
-        alike = [one for one in _close(head, leaders) if _named(head, one, rulebase)]
+        rivals = _rivals(head, leaders, explains)
+        close = [one for one in rivals if one.probability >= head.probability / 2]
+        alike = [one for one in close if _named(head, one, rulebase)]
         if first.probability >= DECIDED and head.probability >= DECIDED:
             alike = [one for one in alike if one.probability < DECIDED]
         if alike and (head is first or first.probability >= DECIDED):
-            rest = [one for one in _close(head, leaders) if one not in alike] if head.probability < DECIDED else []
+            rest = [one for one in close if one not in alike] if head.probability < DECIDED else []
             sound = head.probability < DECIDED and judgement.no_fault >= head.probability / 2
-            return _tie(head, [*alike, *rest], sound, ground, rulebase)
-    close = _close(first, leaders)
+            return _tie(head, [*alike, *rest], sound, rulebase)
+    rivals = _rivals(first, leaders, explains)
+    close = [one for one in rivals if one.probability >= first.probability / 2]
     sound = judgement.no_fault >= first.probability / 2
     if first.probability >= DECIDED or (first.probability >= 0.5 and not close and not sound):
         return None
-    near = [one for one in leaders[1:] if one.probability >= first.probability / 4]
-    return _tie(first, close or near, sound, ground, rulebase)
+    near = close or [one for one in rivals if one.probability >= first.probability / 3]
+    return _tie(first, near, sound or not near, rulebase)
 
 
-def _close(head: Leader, leaders: Sequence[Leader]) -> list[Leader]:
-    """The causes after a leader that are at least half as likely."""
+def _explains(judgement: Judgement, ground: Ground) -> dict[int, set[int]]:
+    """The seen signs that each leader could account for, by row."""
+    linked = {sign: set(ground.linked(sign)) for sign in judgement.evidence.seen}
+    return {one.row: {sign for sign, rows in linked.items() if one.row in rows} for one in judgement.leaders}
+
+
+def _rivals(head: Leader, leaders: Sequence[Leader], explains: Mapping[int, set[int]]) -> list[Leader]:
+    """The causes after a leader that could account for one of the signs that it accounts for.
+
+    The same fault on another unit, with signs of its own, is no rival: both can be there.
+    """
     after = leaders[leaders.index(head) + 1 :]
-    return [one for one in after if one.probability >= head.probability / 2]
+    mine = explains[head.row]
+    return [one for one in after if not mine or mine & explains[one.row]]
 
 
-def _tie(head: Leader, others: Sequence[Leader], sound: bool, ground: Ground, rulebase: RuleBase) -> Tie:
+def _tie(head: Leader, others: Sequence[Leader], sound: bool, rulebase: RuleBase) -> Tie:
     among = (head, *others[: BETWEEN - 1])
     named = (_named(head, one, rulebase) for one in among[1:] if one.probability >= head.probability / 2)
     return Tie(
         rows=tuple(one.row for one in among),
-        keys=tuple(ground.network.causes[one.row] for one in among),
+        causes=tuple(one.cause for one in among),
         sound=sound,
         named=tuple(dict.fromkeys(one for one in named if one)),
     )
@@ -121,8 +136,10 @@ def splitters(between: Tie, options: Choice, worth: FloatArray) -> tuple[Candida
     found: dict[Candidate, None] = {}
     for name, _ in between.named:
         found.update(dict.fromkeys([one for one in order if one.check == name][:PLACES_TRIED]))
-    once = list({one.check: one for one in reversed(order)}.values())[::-1]
-    found.update(dict.fromkeys(once[:TRIED]))
+    once: dict[str, Candidate] = {}
+    for one in order:
+        once.setdefault(one.check, one)
+    found.update(dict.fromkeys(list(once.values())[:TRIED]))
     return tuple(found)
 
 
@@ -137,10 +154,10 @@ def apart_bits(look: Look, between: Tie) -> float:
     Where "no fault" stands among them, the chance that it is none of them counts as one more leader.
 
     >>> look = Look((0,), np.array([0.5, 0.5]), np.array([[0.9, 0.9], [0.1, 0.1]]), 1.06)
-    >>> round(apart_bits(look, Tie((0, 1), ("one", "other"), False, ())), 6)  # tells whether, not which of the two
+    >>> round(apart_bits(look, Tie((0, 1), (), False, ())), 6)  # tells whether, not which of the two
     0.0
     >>> look = Look((0,), np.array([0.5, 0.5]), np.array([[0.6, 0.0], [0.0, 0.6]]), 0.5)
-    >>> round(apart_bits(look, Tie((0, 1), ("one", "other"), False, ())), 6)
+    >>> round(apart_bits(look, Tie((0, 1), (), False, ())), 6)
     1.0
     """
     shares = look.marginal[:, list(between.rows)]
@@ -160,8 +177,8 @@ def _apart(weights: FloatArray) -> float:
 def chosen_splitter(
     between: Tie, tried: Sequence[Candidate], looks: Sequence[Look], options: Choice
 ) -> Candidate | None:
-    """The check that tells the leaders apart: one that the rule base names if it can be done and does, else the one
-    that tells most of them for each minute; none where no check on hand does.
+    """The check that tells the leaders apart: one that the rule base names if it can be done and does, unless a far
+    cheaper one tells nearly as much; else the one that tells most of them for each minute; none where no check does.
 
     looks: what each check that was tried would do.
     """
@@ -172,11 +189,18 @@ def chosen_splitter(
         minutes = options.minutes([one.task])
         return -round(told[one] / minutes, 6), minutes, one.check, one.place.key
 
+    best = min(telling, key=rate, default=None)
     for name, _ in between.named:
-        here = sorted((one for one in telling if one.check == name), key=rate)
-        if here:
-            return here[0]
-    return min(telling, key=rate, default=None)
+        here = min((one for one in telling if one.check == name), key=rate, default=None)
+        if here and best and not _spares(best, here, told, options):
+            return here
+    return best
+
+
+def _spares(one: Candidate, other: Candidate, told: Mapping[Candidate, float], options: Choice) -> bool:
+    """Whether a check tells at least half as much as another for at most half of its minutes and no more risk."""
+    cheap = options.minutes([one.task]) <= options.minutes([other.task]) / 2
+    return cheap and told[one] >= told[other] / 2 and RISKS[one.risk] <= RISKS[other.risk]
 
 
 def undecided_shown(
@@ -185,15 +209,21 @@ def undecided_shown(
     """A tie as a row of the answer. A named splitter that cannot be done now is named where no other check does it."""
     if between is None:
         return None
-    check, how = "", ""
+    check, how, not_now = "", "", ""
     if splitter:
         check, how = splitter.check, dict(between.named).get(splitter.check, f"asks: {splitter.asks}")
     else:
-        later = {one.check for one in options.left_out}
-        check, how = next(((name, how) for name, how in between.named if name in later), ("", ""))
+        why = {one.check: one.why for one in options.left_out}
+        check, how = next(((name, how) for name, how in between.named if name in why), ("", ""))
+        not_now = why.get(check, "")
     return Undecided(
-        between=(*between.keys, *([NO_FAULT] if between.sound else [])),
+        between=(*(f"{name}@{place.key}" for name, place in between.causes), *([NO_FAULT] if between.sound else [])),
+        words=(
+            *(f"{rulebase.causes[name].name} ({place.words})" for name, place in between.causes),
+            *([SOUND] if between.sound else []),
+        ),
         check=check or None,
         check_name=rulebase.checks[check].name if check else "",
         how=how,
+        not_now=not_now,
     )

@@ -14,12 +14,12 @@ from lugwright.belief.judge import evidence_of, judge
 from lugwright.belief.looks import lightened
 from lugwright.casefile.load import case_from_text
 from lugwright.chaining.conclude import Conclusions, conclude, engine_for
+from lugwright.diagnosis import SETTLED
 from lugwright.issues import UnusableInput
-from lugwright.looking.insight import SOUND_WORDS, Insight
-from lugwright.places import Place, axle_of, place_from_key
+from lugwright.looking.insight import Insight
+from lugwright.places import Place, axle_of
 from lugwright.plan.machine import extents_seen, known_signs, rate_changes
 from lugwright.plan.next_checks import ONE_PASS, weighed_checks
-from lugwright.plan.undecided import NO_FAULT
 from lugwright.plan.verdict import verdict
 from lugwright.summing_up import key_words, refused
 from lugwright.walkround.draft import Draft, as_text
@@ -28,11 +28,9 @@ from lugwright.walkround.question import Question, Stop
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.chaining.engine import Engine
-    from lugwright.diagnosis import NextCheck, Reason, Undecided
+    from lugwright.diagnosis import NextCheck, Reason
     from lugwright.rulebase.load import RuleBase
 
-#: From this on, a first place without a rival is settled.
-SETTLED = 0.8
 #: From this on, another cause is named beside a settled one.
 BESIDE = 0.3
 #: Share of the weight that may be left out while a question is chosen.
@@ -113,22 +111,17 @@ class Advice:
         first = seen.standings(1)[0]
         unexplained = [key_words(key, self.rulebase) for key in seen.judgement.unexplained]
         open_end = (f"Not explained by any of these: {'; '.join(unexplained)}",) if unexplained else ()
-        if first.probability >= SETTLED and open_question is None and not (unexplained and rows):
+        if first.probability >= SETTLED and open_question is None and not (unexplained and (rows or later)):
             beside = [one for one in seen.standings(4)[1:] if one.probability >= BESIDE]
             told = f"Settled: {first.words} is {first.word} ({percent(first.probability)})"
             told += ", and nothing stands beside it." if not beside else ". Causes can act together; beside it:"
             rest = (f"{one.words}: {one.word}, {percent(one.probability)}" for one in beside)
-            return Stop("settled", (told, *rest, *open_end, *aside))
+            return Stop("settled", (told, *rest, *open_end, *put_off, *aside))
         if rows:
             return self._question(rows[0], now, (*open_end, *aside))
         if open_question is not None:
-            between = " / ".join(self._words(key) for key in open_question.between)
-            split = [f"Undecided between {between}.", f"To split them: {_split_words(open_question)}"]
-            split += [
-                f"Not now: {one.why}."
-                for one in weighed.choice.left_out
-                if one.check == open_question.check and not one.where
-            ]
+            how = open_question.split_words or "no check is known that does it."
+            split = (f"Undecided between {' / '.join(open_question.words)}.", f"To split them: {how}")
             return Stop("undecided", (*split, *put_off, *now, *open_end, *aside))
         none = "No check is left that is worth its time" + (", apart from what was put off." if later else ".")
         return Stop("nothing-left", (none, *put_off, *now, *open_end, *aside))
@@ -200,25 +193,10 @@ class Advice:
             help=tuple(helps),
         )
 
-    def _words(self, key: str) -> str:
-        if key == NO_FAULT:
-            return SOUND_WORDS
-        name, _, where = key.partition("@")
-        return f"{self.rulebase.causes[name].name} ({place_from_key(where).words})"
-
 
 def _case_text(draft: Draft) -> str:
     """What a draft holds as a case, without what was asked so far."""
     return as_text(Draft(draft.data))
-
-
-def _split_words(open_question: Undecided) -> str:
-    """The check that splits what cannot be told apart, and how it does it."""
-    if not open_question.check_name:
-        return "no check is known that does it."
-    name = open_question.check_name if open_question.check_name[-1] in "?!." else f"{open_question.check_name}."
-    how = open_question.how[:1].upper() + open_question.how[1:]
-    return f"{name} {how}".rstrip()
 
 
 def _key(row: NextCheck) -> str:

@@ -15,7 +15,7 @@ from lugwright.walkround.signs import Signs
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
-    from lugwright.rulebase.schema import ReadingField
+    from lugwright.rulebase.schema import Check
 
 LAYOUT_WORDS = (("two-track", "one belt on each hand"), ("four-track", "two belts on each hand, front and rear"))
 DRIVE_WORDS = (
@@ -138,8 +138,7 @@ class Asking:
             + ("" if one.needed else " (may be left out)")
             for name, one in entry.reading.items()
         )  # fmt: skip
-        needed = [name for name, one in entry.reading.items() if one.needed] or list(entry.reading)[:2]
-        sample = ", ".join(f"{name} {_example(entry.reading[name])}" for name in needed)
+        sample = sample_of(entry)
         return Question(
             draft.open[0], f"{entry.name}: {place_from_key(key).words}", f"Which figures? For instance: {sample}",
             help=told, empty="no figures",
@@ -157,6 +156,16 @@ class Asking:
         )  # fmt: skip
 
 
-def _example(field: ReadingField) -> str:
+def sample_of(check: Check) -> str:
+    """Figures that the check would take, as they may be typed."""
+    needed = [name for name, one in check.reading.items() if one.needed] or list(check.reading)[:2]
+    also = [name for computation, name in parts.EXAMPLES_OF if computation == check.computation]
+    return ", ".join(f"{name} {_example(name, check)}" for name in dict.fromkeys((*needed, *also)))
+
+
+def _example(name: str, check: Check) -> str:
     """A figure, or a word, as it may be typed for a field of a reading."""
+    field = check.reading[name]
+    if example := parts.EXAMPLES_OF.get((check.computation or "", name)):
+        return example
     return field.answers[0] if field.answers else parts.EXAMPLES.get(field.quantity, "...")

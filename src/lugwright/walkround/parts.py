@@ -31,6 +31,20 @@ EXAMPLES = {
     "share": "12 %", "mass": "18 t", "angle": "0.5°", "torque": "130 N·m", "count": "3", "years": "4 years",
     "speed": "20 km/h", "distance": "300 m", "word": "...",
 }  # fmt: skip
+#: The same where the usual figure of that quantity could not be one: (computation, field) -> figure.
+EXAMPLES_OF = {
+    ("toe", "leading"): "2210 mm", ("toe", "trailing"): "2214 mm",
+    ("lug-size", "width-new"): "90 mm", ("lug-size", "width-now"): "84 mm",
+    ("tread-profile", "inboard"): "41 mm", ("tread-profile", "outboard"): "42 mm",
+    ("leak-down", "morning"): "118 bar", ("hub-heat", "peer-2"): "43 °C", ("road-run", "speed"): "30 km/h",
+    ("ground-pressure", "mass"): "6 t", ("ground-pressure", "length"): "2400 mm",
+    ("ground-pressure", "width"): "600 mm",
+    ("belt-grip", "bore"): "90 mm", ("belt-grip", "mass"): "6 t",
+    ("sag-tension", "span"): "1200 mm", ("sag-tension", "sag"): "12 mm", ("sag-tension", "bore"): "90 mm",
+    ("sag-tension", "metre-mass"): "60 kg",
+    ("side-slope", "slope"): "6°", ("side-slope", "gauge"): "2000 mm", ("side-slope", "height"): "1100 mm",
+    ("road-run", "distance"): "12 km", ("road-run", "air"): "22 °C",
+}  # fmt: skip
 _FIGURE = re.compile(r"\s*([a-z][a-z0-9-]*)\s*[:= ]\s*(.+?)\s*")
 
 
