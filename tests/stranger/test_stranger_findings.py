@@ -122,7 +122,7 @@ def test_the_page_of_a_chaining_rule_is_written_for_people() -> None:
     toe = " ".join(
         " ".join(row for row, _ in laid_out(entry_lines(rulebase, "chaining", "toe-within-limits"), 100)).split()
     )
-    assert "with toe-in at most" in toe
+    assert "with toe-in at most the toe limit of the machine sheet (3 mm without one)" in toe
     assert "state is inside" in toe
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from lugwright.report.book.words import number_words
 from lugwright.report.lines import Line
 
 if TYPE_CHECKING:
@@ -222,9 +223,11 @@ def _said(value: object) -> str:
 
     >>> _said({"tight": {"is": "inboard"}, "offset": {"at_least": "1 mm", "at_most": "3 mm"}})
     'tight is inboard and offset at least 1 mm and at most 3 mm'
+    >>> _said({"toe-in": {"at_most": "sheet:toe-limit else 3 mm"}})
+    'toe-in at most the toe limit of the machine sheet (3 mm without one)'
     """
     if isinstance(value, dict):
         return " and ".join(f"{str(key).replace('_', ' ')} {_said(one)}" for key, one in value.items())
     if isinstance(value, (list, tuple)):
         return ", ".join(_said(one) for one in value)
-    return str(value)
+    return number_words(str(value))

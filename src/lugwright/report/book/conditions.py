@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from lugwright.report.book.words import plain, quoted
+from lugwright.report.book.words import number_words, plain, quoted
 from lugwright.rulebase import rules as parts
 
 if TYPE_CHECKING:
@@ -99,16 +99,4 @@ def _place(slot: str, word: str) -> str:
 def _tests(one: Any) -> str:
     said = [f"is {plain(one.is_)}"] if one.is_ is not None else []
     numbers = [(word, getattr(one, key, None)) for key, word in _COMPARE.items()]
-    return " and ".join([*said, *(f"is {word} {_number(found)}" for word, found in numbers if found is not None)])
-
-
-def _number(text: str) -> str:
-    """A quantity, or the number of the machine sheet with what holds without one.
-
-    >>> _number("sheet:shim-thickness else 6 mm"), _number("8 K")
-    ('the shim thickness of the machine sheet (6 mm without one)', '8 K')
-    """
-    if not text.startswith("sheet:"):
-        return text
-    name, _, other = text.removeprefix("sheet:").partition(" else ")
-    return f"the {plain(name.strip())} of the machine sheet" + (f" ({other.strip()} without one)" if other else "")
+    return " and ".join([*said, *(f"is {word} {number_words(found)}" for word, found in numbers if found is not None)])

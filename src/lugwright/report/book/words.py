@@ -121,3 +121,15 @@ def answer_words(rulebase: RuleBase, name: str, answer: str) -> str:
 def quoted(name: str) -> str:
     """A name inside a sentence."""
     return f"“{name}”"
+
+
+def number_words(text: str) -> str:
+    """A quantity, or the number of the machine sheet with what holds without one.
+
+    >>> number_words("sheet:shim-thickness else 6 mm"), number_words("8 K")
+    ('the shim thickness of the machine sheet (6 mm without one)', '8 K')
+    """
+    if not text.startswith("sheet:"):
+        return text
+    name, _, other = text.removeprefix("sheet:").partition(" else ")
+    return f"the {plain(name.strip())} of the machine sheet" + (f" ({other.strip()} without one)" if other else "")
