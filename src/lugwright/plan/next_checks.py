@@ -38,7 +38,7 @@ TURNS = 0.1
 LIKELY_SOUND = 0.5
 #: Predicted nanoseconds of work for weighing checks, and for one pass; counted, not timed. Findings that leave no room
 #: to weigh a few checks are lightened for it.
-WORK = 2.0e8
+WORK = 1.4e8
 ONE_PASS = 1.0e8
 LEAST_WEIGHED = 6
 #: Of what the weights not visited may amount to while checks are weighed.
