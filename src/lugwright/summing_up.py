@@ -299,6 +299,11 @@ def other_notes(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) ->
     )
 
 
+def void_shown(concluded: Conclusions, rulebase: RuleBase) -> tuple[str, ...]:
+    """Checks whose readings mean nothing at a unit, by name and unit."""
+    return tuple(f"{rulebase.checks[check].name}, {unit}" for check, unit in concluded.void)
+
+
 def unexplained_shown(judgement: Judgement, concluded: Conclusions, rulebase: RuleBase) -> tuple[FindingShown, ...]:
     """Findings that no likely cause accounts for."""
     keys = {f"{symptom}@{place.key}" for symptom, place in judgement.unexplained}

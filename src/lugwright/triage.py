@@ -34,6 +34,7 @@ from lugwright.summing_up import (
     sheet_shown,
     steps_shown,
     unexplained_shown,
+    void_shown,
 )  # fmt: skip
 
 if TYPE_CHECKING:
@@ -86,7 +87,7 @@ def triage(case: CaseRecord, rulebase: RuleBase, *, steadiness: bool = False) ->
         next_checks=checks,
         work=(work,) if work else (),
         cautions=cautions(ruling, work, checks, rulebase),
-        void=tuple(f"{names[check]}, {unit}" for check, unit in concluded.void),
+        void=void_shown(concluded, rulebase),
         ruled_out=ruled_out(concluded, rulebase),
         findings=findings_shown(concluded, rulebase, case),
         readings=readings,

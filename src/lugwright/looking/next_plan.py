@@ -11,7 +11,7 @@ from lugwright.plan.budget import best_batch
 from lugwright.plan.next_checks import weighed_checks
 from lugwright.prospects import LeftOut, NextPlan
 from lugwright.rulebase.words import SEVERITY, Action
-from lugwright.summing_up import label, machine_words, refused
+from lugwright.summing_up import label, machine_words, refused, void_shown
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -61,7 +61,7 @@ def plan_of(seen: Insight, minutes: float | None = None) -> NextPlan:
         uncertainty_bits=round(bits(seen.judgement.posterior.marginal[weighed.counted]), 6),
         settled=weighed.settled,
         undecided=weighed.undecided,
-        void=tuple(f"{rulebase.checks[check].name}, {unit}" for check, unit in seen.concluded.void),
+        void=void_shown(seen.concluded, rulebase),
         checks=weighed.rows[:LISTED],
         batch=batch,
         left_out=(*weighed.choice.left_out, *skipped),

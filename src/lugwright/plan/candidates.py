@@ -123,6 +123,14 @@ def choice(
     return Choice(kept, tuple(rows))
 
 
+def at_best_place(order: Iterable[Candidate]) -> list[Candidate]:
+    """Each check once, where it stands first in an order, and in that order."""
+    once: dict[str, Candidate] = {}
+    for one in order:
+        once.setdefault(one.check, one)
+    return list(once.values())
+
+
 def _not_standing(checks: Sequence[str], rulebase: RuleBase) -> str:
     """Why some checks, one after another, cannot be done on a machine that must stand; nothing where they can."""
     if any(rulebase.checks[one].moves for one in checks):

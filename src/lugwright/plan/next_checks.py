@@ -16,9 +16,9 @@ from lugwright.belief.network import FloatArray, IntArray, Network
 from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
 from lugwright.diagnosis import SETTLED, NextCheck, Undecided
-from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, choice
+from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, at_best_place, choice
 from lugwright.plan.check_shown import shown
-from lugwright.plan.undecided import Tie, chosen_splitter, signs_apart, splitters, tie, undecided_shown
+from lugwright.plan.undecided import LIKELY_SOUND, Tie, chosen_splitter, signs_apart, splitters, tie, undecided_shown
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -34,8 +34,6 @@ LEAST_BITS = 0.03
 #: Once an answer is settled, only a check that changes with at least this chance what is more likely than not is worth
 #: the walk.
 TURNS = 0.1
-#: From this on, "no fault" leads: what was seen is ordinary, and every fault that nothing has shown yet counts.
-LIKELY_SOUND = 0.5
 #: Predicted nanoseconds of work for weighing checks, and for one pass; counted, not timed. Findings that leave no room
 #: to weigh a few checks are lightened for it.
 WORK = 1.4e8
@@ -152,10 +150,7 @@ def _what_counts(ground: Ground, judgement: Judgement, between: Tie | None) -> t
 def _promising(options: Choice) -> list[Candidate]:
     """The checks that promise most for each minute by a quick guess, each at its best place."""
     order = sorted(options.candidates.values(), key=lambda one: _rank(one.guess, options.minutes([one.task]), one))
-    once: dict[str, Candidate] = {}
-    for one in order:
-        once.setdefault(one.check, one)
-    return [one for one in once.values() if one.guess >= LEAST_BITS / 3]
+    return [one for one in at_best_place(order) if one.guess >= LEAST_BITS / 3]
 
 
 def _how_many(promising: Sequence[Candidate], room: int, network: Network) -> int:

@@ -13,19 +13,23 @@ from lugwright.belief.judge import Judgement, Leader
 from lugwright.belief.looks import Look
 from lugwright.belief.network import FloatArray
 from lugwright.diagnosis import NextCheck, Undecided
-from lugwright.plan.candidates import RISKS, Candidate, Choice
+from lugwright.plan.candidates import RISKS, Candidate, Choice, at_best_place
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
 
 #: A cause at least this likely may stand first without being called undecided.
 DECIDED = 0.6
+#: From this on "no fault" leads, what was seen is ordinary, and nothing stands between causes.
+LIKELY_SOUND = 0.5
 #: A first cause that has not risen at least this much above where it stood before is no leader to be told apart.
 STANDS_OUT = 2.0
 #: Named between which the answer stands, at most, beside "no fault".
 BETWEEN = 4
 #: A check that tells less than this of what stands between does not split it.
 LEAST_APART_BITS = 0.03
+#: Signs of a check that a quick guess adds up.
+GUESSED = 3
 #: Checks worked out as splitters: the best by a quick guess, and so many places of a check that is named as one.
 TRIED = 3
 PLACES_TRIED = 2
@@ -60,7 +64,7 @@ def tie(judgement: Judgement, ground: Ground, rulebase: RuleBase) -> Tie | None:
     """
     explains = _explains(judgement, ground)
     leaders = [one for one in judgement.leaders if explains[one.row] or not judgement.evidence.seen]
-    if judgement.no_fault >= 0.5 or not leaders or leaders[0].probability < STANDS_OUT * leaders[0].prior:
+    if judgement.no_fault >= LIKELY_SOUND or not leaders or leaders[0].probability < STANDS_OUT * leaders[0].prior:
         return None
     first = leaders[0]
     for head in [one for one in leaders if one is first or one.probability >= 0.5]:
@@ -126,7 +130,7 @@ def splitters(between: Tie, options: Choice, worth: FloatArray) -> tuple[Candida
     """
 
     def guess(one: Candidate) -> float:
-        return float(sum(worth[sign] for sign in sorted(one.signs, key=lambda at: -worth[at])[:3]))
+        return float(sum(worth[sign] for sign in signs_apart(one, worth, GUESSED)))
 
     def rate(one: Candidate) -> tuple[float, float, str, str]:
         minutes = options.minutes([one.task])
@@ -136,10 +140,7 @@ def splitters(between: Tie, options: Choice, worth: FloatArray) -> tuple[Candida
     found: dict[Candidate, None] = {}
     for name, _ in between.named:
         found.update(dict.fromkeys([one for one in order if one.check == name][:PLACES_TRIED]))
-    once: dict[str, Candidate] = {}
-    for one in order:
-        once.setdefault(one.check, one)
-    found.update(dict.fromkeys(list(once.values())[:TRIED]))
+    found.update(dict.fromkeys(at_best_place(order)[:TRIED]))
     return tuple(found)
 
 
