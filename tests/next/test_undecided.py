@@ -108,7 +108,7 @@ PLACES = {
     " {symptom: lug-face-scuff, unit: right, side: inboard}]\nlooked_at: [{component: lugs, units: all}]\n"
     "measured: [{check: toe, leading: 2206 mm, trailing: 2211 mm}]\n",
     "squeal-after-wash": "seen: [{symptom: squeal-after-wash, unit: left},"
-    " {symptom: wheel-shifted-sideways, unit: left}]\n",
+    " {symptom: wheel-shifted-sideways, unit: left, side: inboard}]\n",
     "debond": "context: {belt-hours: 200 h}\nseen: [{symptom: tread-clean-debond, unit: left},"
     " {symptom: lug-missing-single, unit: left}]\n",
 }

@@ -4,8 +4,10 @@
     python tests/tools/simulate.py --per-cause 0 --healthy 200 --two 300 --as-found 500
 
 Machines are drawn as `simulated_machines` says. Everything that can be looked at or touched is looked at, every context
-fact is answered, and the tool judges. Then the checks it recommends are done, `--rounds` times over: all it lists at
-the place it names, and the one that splits what it cannot decide between. A check answers everything it decides there.
+fact is answered, and the tool judges. Then the checks it recommends are done, five at a time: those it lists at the
+place it names, and the one that splits what it cannot decide between, until it recommends no more or `--rounds` are
+over. A check answers everything it decides there. An answer to which nothing more is recommended stands for all rounds
+after it.
 Before a check, packed dirt is cleaned out and whatever stops the machine is made safe, so that neither keeps a check
 back; with `--as-it-stands` both do.
 Left out are the weights of findings, since nobody reads them here, and signs that no cause shows: drawn beside the
@@ -31,7 +33,9 @@ import time
 import zlib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import fields, replace
+from itertools import islice
 from pathlib import Path
 
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -41,12 +45,13 @@ import numpy as np  # noqa: E402
 from simulate_report import Answer, report  # noqa: E402
 from simulated_machines import HERE, STAGES, Machine, Works, case_of, take_up  # noqa: E402
 
+from lugwright.belief.ground import Ground  # noqa: E402
 from lugwright.belief.judge import judge  # noqa: E402
 from lugwright.belief.posterior import ImpossibleEvidence, TooWide  # noqa: E402
-from lugwright.casefile.record import Finding  # noqa: E402
-from lugwright.chaining.conclude import conclude, engine_for  # noqa: E402
+from lugwright.casefile.record import CaseRecord, Finding  # noqa: E402
+from lugwright.chaining.conclude import Conclusions, conclude, engine_for  # noqa: E402
 from lugwright.places import UNITS, Place, axle_of, place_from_key, units_of  # noqa: E402
-from lugwright.plan.machine import known_signs, machine_network  # noqa: E402
+from lugwright.plan.machine import extents_seen, known_signs, machine_network  # noqa: E402
 from lugwright.plan.next_checks import SHOWN, weighed_checks  # noqa: E402
 from lugwright.rulebase.load import RuleBase, load  # noqa: E402
 
@@ -60,8 +65,11 @@ class Bench:
         """as_it_stands: keep back checks that packed dirt or a stop verdict forbids, as the tool does."""
         self.rulebase, self.engine, self.as_it_stands = rulebase, engine_for(rulebase, None), as_it_stands
         self.looked = {name for name, one in rulebase.symptoms.items() if one.by in ("look", "touch")}
+        self._networks: dict[str, Ground] = {}
 
-    def answers(self, kind: str, works: Works, machine: Machine, number: int, rounds: int) -> Iterator[Answer]:
+    def answers(
+        self, kind: str, layout: str, drive: str, machine: Machine, number: int, rounds: int
+    ) -> Iterator[Answer]:
         """The answer before any check and after each round of recommended checks."""
         index = machine.ground.sign_index
         telling: list[bool] = np.any(machine.ground.shows > 0, axis=(0, 1)).tolist()
@@ -70,10 +78,11 @@ class Bench:
         stages = {list(STAGES)[stage] for _, stage in machine.faults}
         did: set[tuple[str, Place]] = set()
         minutes = 0.0
+        self._networks.clear()
         for count in range(rounds + 1):
-            case = case_of(works.layout, works.drive, machine.work.answers, self._findings(machine, known))
+            case = case_of(layout, drive, machine.work.answers, self._findings(machine, known))
             concluded = conclude(case, self.rulebase, self.engine)
-            ground = machine_network(case, self.rulebase, concluded)
+            ground = self._network(case, concluded)
             judgement = judge(ground, *known_signs(concluded), tolerance=TOLERANCE, weigh=False)
             last = count == rounds
             free = concluded if self.as_it_stands else replace(concluded, verdicts=(), void=())
@@ -84,9 +93,9 @@ class Bench:
             faults = set(range(len(marginal))) - ground.harmless
             order = sorted(faults, key=lambda row: (-marginal[row], ground.network.causes[row]))
             rows = [ground.network.causes.index(key) for key in truth]
-            yield Answer(
+            answer = Answer(
                 kind,
-                works.layout,
+                layout,
                 "+".join(sorted(stages)),
                 "+".join(truth),
                 number,
@@ -100,9 +109,13 @@ class Bench:
                 len(did),
                 minutes,
             )
+            yield answer
             wanted = {(one.check, Place(unit=one.unit or "", axle=one.axle or "")) for one in checks}
             if open_question and open_question.check:
-                wanted |= self._splits(open_question.check, open_question.between, works.layout)
+                wanted |= self._splits(open_question.check, open_question.between, layout)
+            if not wanted - did:  # nothing more is recommended: so it stays
+                yield from (replace(answer, rounds=later) for later in range(count + 1, rounds + 1))
+                return
             for check, at in sorted(wanted - did, key=lambda one: (one[0], one[1].key)):
                 entry = self.rulebase.checks[check]
                 minutes += entry.minutes + entry.set_up_minutes
@@ -112,6 +125,13 @@ class Bench:
                     if name in entry.decides and telling[column] and (entry.where == "machine" or _stands(place, at))
                 }
             did |= wanted
+
+    def _network(self, case: CaseRecord, concluded: Conclusions) -> Ground:
+        """The network of the machine; most rounds change nothing that it is built from."""
+        built_from = repr((concluded.context, concluded.shifts, concluded.excluded, extents_seen(concluded)))
+        if built_from not in self._networks:
+            self._networks[built_from] = machine_network(case, self.rulebase, concluded)
+        return self._networks[built_from]
 
     def _findings(self, machine: Machine, known: set[int]) -> list[Finding]:
         return [
@@ -184,22 +204,42 @@ def jobs(args: argparse.Namespace, rulebase: RuleBase) -> Iterator[tuple[str, Wo
                 yield f"healthy {visit}", sound, sound.sound(rng_for(args.seed, layout, "healthy", number)), number
 
 
+#: What one process judges with; filled once in each.
+_BENCH: list[Bench] = []
+
+
+def _begin(rules: str, as_it_stands: bool) -> None:
+    rulebase = load(Path(rules) if rules else None)
+    take_up(rulebase)
+    _BENCH[:] = [Bench(rulebase, as_it_stands=as_it_stands)]
+
+
+def _judged(job: tuple[str, str, str, Machine, int, int]) -> list[Answer] | None:
+    """Every answer about one machine, or nothing where it is too wide to judge exactly."""
+    try:
+        return list(_BENCH[0].answers(*job))
+    except (TooWide, ImpossibleEvidence):
+        return None
+
+
 def run(args: argparse.Namespace) -> list[Answer]:
     """Draw and judge everything that was asked for."""
-    rulebase = load(Path(args.rules) if args.rules else None)
-    take_up(rulebase)
-    bench = Bench(rulebase, as_it_stands=args.as_it_stands)
+    _begin(args.rules, args.as_it_stands)
     found: list[Answer] = []
-    start, told, wide = time.time(), 0.0, 0
-    for count, (kind, works, machine, number) in enumerate(jobs(args, rulebase), start=1):
-        rounds = args.rounds if kind == "one" or kind.startswith("healthy") or kind == "two" else 0
-        try:
-            found += bench.answers(kind, works, machine, number, rounds)
-        except (TooWide, ImpossibleEvidence):
-            wide += 1
-        if time.time() - told > 5:
-            told = time.time()
-            print(f"\r{count} machines, {told - start:.0f} s, {found[-1].truth[:60]:60}", end="", file=sys.stderr)
+    start, told, wide, count = time.time(), 0.0, 0, 0
+    waiting = (
+        (kind, works.layout, works.drive, machine, number, 0 if kind == "as-found" else args.rounds)
+        for kind, works, machine, number in jobs(args, _BENCH[0].rulebase)
+    )
+    with ProcessPoolExecutor(args.at_once, initializer=_begin, initargs=(args.rules, args.as_it_stands)) as pool:
+        while batch := list(islice(waiting, 8 * args.at_once)):
+            for answers in pool.map(_judged, batch):
+                count += 1
+                found += answers or []
+                wide += answers is None
+            if found and time.time() - told > 5:
+                told = time.time()
+                print(f"\r{count} machines, {told - start:.0f} s, {found[-1].truth[:60]:60}", end="", file=sys.stderr)
     print(f"\n{count} machines in {time.time() - start:.0f} s; {wide} too wide to judge exactly", file=sys.stderr)
     return found
 
@@ -210,13 +250,14 @@ def main() -> None:
     parser.add_argument("--per-cause", type=int, default=30, help="machines with one fault, per cause and stage")
     parser.add_argument("--layout", choices=("two-track", "four-track", "both"), default="both")
     parser.add_argument("--stage", choices=("mild", "advanced", "both"), default="both")
-    parser.add_argument("--rounds", type=int, default=2, help="rounds of recommended checks")
+    parser.add_argument("--rounds", type=int, default=12, help="rounds of recommended checks at most")
     parser.add_argument("--causes", default="", help="only these, joined by commas")
     parser.add_argument("--two", type=int, default=0, help="machines with two faults, per layout")
     parser.add_argument("--healthy", type=int, default=0, help="sound machines, per layout and kind of visit")
     parser.add_argument("--as-found", type=int, default=0, help="machines with faults by the rates, per layout")
     parser.add_argument("--no-context", action="store_true", help="leave every question about the work unanswered")
     parser.add_argument("--as-it-stands", action="store_true", help="no cleaning and no making safe between checks")
+    parser.add_argument("--at-once", type=int, default=os.cpu_count() or 1, help="machines judged side by side")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rules", default="", help="a rule base folder; the shipped one unless named")
     parser.add_argument("--out", default="", help="csv file for every answer")
