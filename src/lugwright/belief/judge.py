@@ -24,6 +24,9 @@ LEADERS = 6
 ABSENT_TRIED = 24
 #: Share of the weight that may be left out of what a finding is worth; such figures are shown to a percent.
 WORTH_TOLERANCE = 1e-5
+#: A sign that a larger share of sound units shows calls for no explanation. It lies between "rarely" and "sometimes",
+#: the latter shared over two faces.
+RARE = 0.1
 #: Nanoseconds of predicted work that may go into it; beyond that the answer comes without.
 WORTH_COST = 2.0e9
 
@@ -161,7 +164,7 @@ def _unexplained(ground: Ground, evidence: Evidence, marginal: FloatArray) -> tu
     """
     found = []
     for sign in evidence.seen:
-        if ground.network.leak[sign] > 0.3:
+        if ground.network.leak[sign] > RARE:
             continue
         if float(marginal[ground.linked(sign)].sum()) < 0.5:
             found.append(ground.signs[sign])
