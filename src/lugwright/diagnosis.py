@@ -6,7 +6,7 @@ causes need not add up to one.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -35,7 +35,11 @@ class Without(Frozen):
 
 
 class RankedCause(Frozen):
-    """A cause at its place, how likely it is, and what carries it."""
+    """A cause at its place, how likely it is, and what carries it.
+
+    together: the seen signs that speak most for it, in words, where several carry it and leaving out any one of them
+              changes nothing that can be told; empty otherwise.
+    """
 
     cause: str
     name: str
@@ -49,6 +53,7 @@ class RankedCause(Frozen):
     mild: float
     prior: float
     without: tuple[Without, ...] = ()
+    together: tuple[str, ...] = ()
     because: str = ""
     if_ignored: str = ""
     basis: str = ""
@@ -100,6 +105,9 @@ class ReadingShown(Frozen):
 
     void:    taken where it means nothing, such as over packed soil. refused: why it does not count as it was taken
              (empty where it counts), such as a straight run that was too short. note: what the person wrote beside it.
+    too_close: whether a limit lies within its plus-or-minus, so that a rule could conclude nothing from it.
+    leaves_open: signs of which nothing is known for that reason. care: what must hold when it is taken again.
+    not_now: why it cannot be taken again now; empty where it can.
     """
 
     check: str
@@ -112,6 +120,10 @@ class ReadingShown(Frozen):
     refused: str = ""
     findings: tuple[str, ...]
     note: str = ""
+    too_close: bool = False
+    leaves_open: tuple[str, ...] = ()
+    care: tuple[str, ...] = ()
+    not_now: str = ""
 
     @property
     def key(self) -> str:
@@ -145,7 +157,7 @@ class SheetShown(Frozen):
 
 
 class Reason(Frozen):
-    """Why a verdict was given: the finding, the number behind it, the rule."""
+    """Why a verdict was given: the finding, the number behind it, the rule, and the work that comes first, if any."""
 
     action: Literal["stop", "limit-use", "keep-running"]
     place_words: str
@@ -154,6 +166,7 @@ class Reason(Frozen):
     limit: str = ""
     number: str = ""
     rule: str = ""
+    work: str = ""
 
     @property
     def heading(self) -> str:
@@ -166,6 +179,25 @@ class VerdictShown(Frozen):
 
     action: Literal["stop", "limit-use", "keep-running"]
     reasons: tuple[Reason, ...]
+
+    @property
+    def grouped(self) -> tuple[tuple[Reason, ...], ...]:
+        """The reasons in their order, those of one action that rest on the same thing at the same place together.
+
+        What another of its group says as well, limit or figure, a reason comes without, so that it is read once.
+        """
+        groups: dict[tuple[str, str, str], list[Reason]] = {}
+        for one in self.reasons:
+            groups.setdefault((one.action, one.heading, one.measured), []).append(one)
+        return tuple(tuple(_said_once(group)) for group in groups.values())
+
+
+def _said_once(group: list[Reason]) -> Iterator[Reason]:
+    said: list[str] = []
+    for one in sorted(group, key=lambda reason: -len(reason.limit)):
+        again = {name: "" for name in ("limit", "number") if any(getattr(one, name) in text for text in said)}
+        yield one.model_copy(update=again)
+        said += [one.limit, one.number]
 
 
 class Undecided(Frozen):
@@ -213,6 +245,7 @@ class NextCheck(Frozen):
     signs:     those that are counted. after: checks that must be done before it and are not done.
     cautions:  what stands before the check, in the words of the rule base.
     share_set_up: other checks at this place that need the same set-up; its minutes then count once.
+    first_for: names of the checks that need it first, where it stands in the list only for their sake.
     """
 
     check: str
@@ -232,6 +265,7 @@ class NextCheck(Frozen):
     preconditions: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
     share_set_up: tuple[str, ...] = ()
+    first_for: tuple[str, ...] = ()
     outcomes: tuple[Outcome, ...]
 
 
@@ -261,13 +295,19 @@ class WorkStep(Frozen):
 
 
 class Work(Frozen):
-    """The procedure for a cause at its place, with this machine's numbers."""
+    """The procedure for a cause at its place, with this machine's numbers.
+
+    confirm: the undone test that would show the cause most directly, in words. confirm_not_now: why it cannot be done
+             now; empty where it can. repairs_stop: whether this work puts right what stops the machine.
+    """
 
     procedure: str
     name: str
     cause: str
     place_words: str
     confirm: str = ""
+    confirm_not_now: str = ""
+    repairs_stop: bool = False
     before: tuple[str, ...]
     cautions: tuple[str, ...]
     tools: tuple[str, ...]
@@ -277,7 +317,7 @@ class Work(Frozen):
 
 
 class StepShown(Frozen):
-    """One firing of a rule."""
+    """One firing of a rule. used_words: what it used, in words with units."""
 
     number: int
     rule: str
@@ -289,6 +329,7 @@ class StepShown(Frozen):
     because: str = ""
     name: str = ""
     basis: str = ""
+    used_words: tuple[str, ...] = ()
 
 
 class RuledOut(Frozen):
@@ -343,6 +384,19 @@ class Edge(Frozen):
     how_often: str
 
 
+class Clash(Frozen):
+    """A sign that is there and not there at one place, so that it counts neither way.
+
+    finding: `symptom@place`. words: the sign in words. seen_from, absent_from: where each state comes from, in words:
+    that it was noted, or the rule that concluded it and what that rule used.
+    """
+
+    finding: str
+    words: str
+    seen_from: tuple[str, ...]
+    absent_from: tuple[str, ...]
+
+
 class Diagnosis(Frozen):
     """Everything triage says about one case."""
 
@@ -381,6 +435,20 @@ class Diagnosis(Frozen):
     other_notes: tuple[str, ...] = ()
     sheet: SheetShown | None = None
     context: tuple[AnswerShown, ...] = ()
+    clashes: tuple[Clash, ...] = ()
+
+    def undecided_with(self, cause: str) -> tuple[str, ...]:
+        """What the answer is undecided between beside a cause (`cause@place`), in words; empty where it is not."""
+        one = self.undecided
+        if one is None or cause not in one.between:
+            return ()
+        return tuple(words for other, words in zip(one.between, one.words, strict=True) if other != cause)
+
+    def likely_beside(self, cause: str) -> tuple[RankedCause, ...]:
+        """Causes that are more likely than not beside one (`cause@place`), without those it is undecided with."""
+        open_ones = self.undecided.between if self.undecided and self.undecided_with(cause) else ()
+        others = (one for one in self.ranked if one.key != cause and one.key not in open_ones)
+        return tuple(one for one in others if one.probability >= 0.5)
 
     def _repr_html_(self) -> str | None:
         """The page, where a notebook asks for it; None, so that it falls back to text, where no page is loaded."""
@@ -388,7 +456,10 @@ class Diagnosis(Frozen):
 
 
 class RuleSaid(Frozen):
-    """A rule that fired and bears on one cause. says: the word of a shift, or `excluded`."""
+    """A rule that fired and bears on one cause. says: the word of a shift, or `excluded`.
+
+    used_words: what it used, in words with units.
+    """
 
     rule: str
     name: str
@@ -397,12 +468,14 @@ class RuleSaid(Frozen):
     basis: str
     written: str
     used: tuple[str, ...]
+    used_words: tuple[str, ...] = ()
 
 
 class OpenSign(Frozen):
     """A sign nobody has looked at yet and what it would do to one cause.
 
     probability: of seeing it. if_seen, if_absent: the cause after that. check: the quickest that settles it, or empty.
+    not_now: why that check cannot be done now; empty where it can.
     """
 
     finding: str
@@ -413,6 +486,7 @@ class OpenSign(Frozen):
     check: str = ""
     check_name: str = ""
     minutes: float = 0.0
+    not_now: str = ""
 
 
 class CauseAccount(Frozen):

@@ -187,3 +187,21 @@ def covers(pattern: Place, place: Place) -> bool:
         (pattern.hand, place.hand),
     )
     return all(not wanted or wanted == found for wanted, found in pairs)
+
+
+def met_at(place: Place, at: Place) -> bool:
+    """Whether somebody who works at a place meets what stands at another: on the unit, on its axle, or on the machine.
+
+    What is said of one hand of the machine belongs to no place.
+
+    >>> met_at(Place(axle="front"), Place(unit="front-left")), met_at(Place(axle="rear"), Place(unit="front-left"))
+    (True, False)
+    >>> met_at(Place(unit="left", side="inboard"), Place(unit="right")), met_at(Place(), Place(unit="right"))
+    (False, True)
+    """
+    if place.hand:
+        return False
+    if place.unit and at.unit:
+        return place.unit == at.unit
+    axles = {one.axle or axle_of(one.unit) for one in (place, at) if one.axle or one.unit}
+    return len(axles) < 2

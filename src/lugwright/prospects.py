@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from lugwright.diagnosis import Frozen, NextCheck, RulebaseLabel, Steadiness, StepShown, Undecided
+from lugwright.diagnosis import Frozen, NextCheck, ReadingShown, RulebaseLabel, Steadiness, StepShown, Undecided
 
 
 class LeftOut(Frozen):
@@ -43,7 +43,10 @@ class Batch(Frozen):
 
 
 class NextPlan(Frozen):
-    """What to look at next. settled: whether what stands first is likely enough and explains what was seen."""
+    """What to look at next. settled: whether what stands first is likely enough and explains what was seen.
+
+    too_close: readings to be taken again, because a limit lies within their plus-or-minus.
+    """
 
     case: str
     machine: str
@@ -59,6 +62,7 @@ class NextPlan(Frozen):
     left_out: tuple[LeftOut, ...] = ()
     notes: tuple[str, ...] = ()
     steadiness: Steadiness | None = None
+    too_close: tuple[ReadingShown, ...] = ()
 
 
 class Change(Frozen):

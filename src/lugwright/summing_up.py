@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Ground, Key, applies
-from lugwright.belief.judge import Judgement
+from lugwright.belief.judge import Judgement, Leader
 from lugwright.belief.posterior import ImpossibleEvidence, TooWide
 from lugwright.chaining.base_facts import sheet_numbers
 from lugwright.chaining.conclude import Conclusions, fact_words
@@ -30,6 +30,9 @@ from lugwright.diagnosis import (
 )  # fmt: skip
 from lugwright.issues import Issue, Spot, UnusableInput
 from lugwright.places import UNITS, place_from_key, units_of
+from lugwright.plan.confirm import not_now
+from lugwright.plan.said import by_ids, said
+from lugwright.plan.too_close import too_close
 from lugwright.quantities import show
 from lugwright.readings import derive
 from lugwright.rulebase.reading_fields import field_quantities
@@ -46,6 +49,8 @@ VISIT = "visit"
 NOTICEABLE = 0.005
 #: Less doubt than this is not worth a line either.
 SMALLEST_DOUBT = 0.001
+#: Signs named that carry a cause together.
+CARRIERS = 3
 #: Ranked causes below this are not listed.
 LISTED = 0.005
 #: Said before any work or check, in every output.
@@ -148,7 +153,7 @@ def machine_words(case: CaseRecord) -> str:
     return ", ".join(part for part in (case.machine_name, case.layout, drive, hours) if part)
 
 
-def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause, ...]:
+def ranked_causes(judgement: Judgement, rulebase: RuleBase, ground: Ground) -> tuple[RankedCause, ...]:
     """Likely causes with place, word and what each finding is worth; at least one is listed."""
     rows = []
     for rank, leader in enumerate(judgement.leaders):
@@ -192,6 +197,7 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
                 mild=leader.mild,
                 prior=round(leader.prior, 6),
                 without=tuple(without),
+                together=_together(leader, without, rulebase, ground),
                 because=rulebase.causes[cause].because,
                 if_ignored=rulebase.causes[cause].if_ignored,
                 basis=rulebase.causes[cause].basis.words,
@@ -199,6 +205,23 @@ def ranked_causes(judgement: Judgement, rulebase: RuleBase) -> tuple[RankedCause
             )
         )
     return tuple(rows)
+
+
+def _together(leader: Leader, told: Iterable[Without], rulebase: RuleBase, ground: Ground) -> tuple[str, ...]:
+    """The seen signs that a likely cause shows, those without which it would be least certain first.
+
+    told: what can be told of single findings; where a seen sign is among those that speak for it, nothing more is said.
+    """
+    seen = {f"{key[0]}@{key[1].key}": (value, key) for key, state, value in leader.without if state == "seen"}
+    if leader.probability < 0.5 or any(one.speaks == "for" and one.finding in seen for one in told):
+        return ()
+    places: dict[str, list[str]] = {}
+    for value, (symptom, place) in sorted(seen.values()):
+        linked = (leader.row, ground.sign_index[symptom, place]) in ground.words
+        if linked and value <= leader.probability:
+            places.setdefault(symptom, []).append("" if place.key == "machine" else place.words)
+    named = list(places.items())[:CARRIERS]
+    return tuple(name_of(one, rulebase) + (f" ({'; '.join(at)})" if any(at) else "") for one, at in named)
 
 
 def _tells(now: float, without: float) -> bool:
@@ -251,7 +274,7 @@ def findings_shown(
 
 
 def readings_shown(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[ReadingShown, ...]:
-    """Every measurement: as written, what it works out to, and what the rules drew from it."""
+    """Every measurement: as written, what it works out to, and what the rules drew from it or could not draw."""
     rows = []
     lengths = sheet_numbers(case.sheet)
     for reading in case.readings:
@@ -267,6 +290,9 @@ def readings_shown(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase)
             for new in (*step.concluded, *step.confirmed)
             if new.kind == "finding"
         ]
+        refused = str(derived.get("refused", ""))
+        void = (reading.check, reading.place.unit) in concluded.void
+        close = too_close(reading, derived, concluded, rulebase) if not void and not refused else None
         rows.append(
             ReadingShown(
                 check=reading.check,
@@ -279,10 +305,14 @@ def readings_shown(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase)
                     for name, value in derived.items()
                     if name not in reading.fields and name != "refused"
                 ),
-                refused=str(derived.get("refused", "")),
-                void=(reading.check, reading.place.unit) in concluded.void,
+                refused=refused,
+                void=void,
                 findings=tuple(dict.fromkeys(found)),
                 note=reading.note,
+                too_close=close is not None,
+                leaves_open=tuple(name_of(one, rulebase) for one in close or ()),
+                care=check.preconditions if close is not None else (),
+                not_now=not_now(reading.check, reading.place, case, rulebase, concluded) if close is not None else "",
             )
         )
     return tuple(rows)
@@ -395,12 +425,13 @@ def steps_shown(steps: Iterable[Step], rulebase: RuleBase) -> tuple[StepShown, .
             rule=step.rule,
             file=step.file,
             line=step.line,
-            used=tuple(fact_words(one) for one in step.used),
+            used=tuple(by_ids(one, rulebase) for one in step.used),
             absent=tuple(str(one) for one in step.absent),
             concluded=tuple(fact_words(one) for one in (*step.concluded, *step.confirmed)),
             because=rulebase.rules[step.rule].because if step.rule in rulebase.rules else "",
             name=rulebase.rules[step.rule].name if step.rule in rulebase.rules else "",
             basis=rulebase.rules[step.rule].basis.words if step.rule in rulebase.rules else "",
+            used_words=tuple(said(one, rulebase) for one in step.used),
         )
         for step in steps
     )

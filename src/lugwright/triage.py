@@ -10,11 +10,12 @@ from lugwright.belief.judge import Judgement, judge
 from lugwright.chaining.conclude import Conclusions, bearings, conclude
 from lugwright.diagnosis import CauseAccount, Diagnosis, Steadiness
 from lugwright.plan.cause_account import cause_account
+from lugwright.plan.clashes import clashes
 from lugwright.plan.confirm import confirming
 from lugwright.plan.machine import extents_seen, known_signs, machine_network
 from lugwright.plan.next_checks import SHOWN, weighed_checks
-from lugwright.plan.verdict import verdict
-from lugwright.plan.work import work_for
+from lugwright.plan.verdict import plain_names, verdict, works_of
+from lugwright.plan.work import repairs_stop, work_for
 from lugwright.summing_up import (
     answers_shown,
     cautions,
@@ -55,17 +56,18 @@ def triage(case: CaseRecord, rulebase: RuleBase, *, steadiness: bool = False) ->
     ground = machine_network(case, rulebase, concluded)
     with refused(case, rulebase):
         judgement = judge(ground, *known_signs(concluded))
-        ranked = ranked_causes(judgement, rulebase)
+        ranked = ranked_causes(judgement, rulebase, ground)
         weighed = weighed_checks(case, rulebase, ground, judgement, concluded)
     checks = weighed.rows[:SHOWN]
     bearing = bearings(*bearing_links(ground, judgement), first=len(concluded.steps) + 1)
-    names = {name: entry.name for kind in (rulebase.symptoms, rulebase.checks) for name, entry in kind.items()}
     work = None
     if worth_working(ranked[0].probability, judgement.no_fault):
-        work = work_for(ranked[0], rulebase, case.sheet, confirming(case, rulebase, ground, judgement))
+        proof = confirming(case, rulebase, ground, judgement, concluded)
+        repairs = repairs_stop(concluded, ground, judgement.leaders[0].row)
+        work = work_for(ranked[0], rulebase, case.sheet, proof, repairs_stop=repairs)
     steady = steadiness_of(case, rulebase, concluded, ground, judgement) if steadiness else None
     readings = readings_shown(case, concluded, rulebase)
-    ruling = verdict(concluded, names, readings)
+    ruling = verdict(concluded, plain_names(concluded, rulebase), readings, works_of(concluded, rulebase))
     return Diagnosis(
         case=case.case,
         machine=machine_words(case),
@@ -102,6 +104,7 @@ def triage(case: CaseRecord, rulebase: RuleBase, *, steadiness: bool = False) ->
         other_notes=other_notes(case, concluded, rulebase),
         sheet=sheet_shown(case, rulebase),
         context=answers_shown(case, concluded, rulebase),
+        clashes=clashes(case, concluded, rulebase),
     )
 
 

@@ -207,3 +207,55 @@ def test_the_command_refuses_what_it_cannot_do(tmp_path: Path) -> None:
             CliRunner().invoke(app, [str(CASE), *words], catch_exceptions=False)
     with pytest.raises(UnusableInput, match="cannot be written"):
         CliRunner().invoke(app, [str(CASE), "-o", str(tmp_path / "no" / "card.md")], catch_exceptions=False)
+
+
+def made_up(rows: str, layout: str = "two-track", cause: str | None = None) -> JobCard:
+    rulebase = load()
+    drive = "friction" if layout == "two-track" else "positive"
+    head = f"case: made-up\ninvented: true\nmachine: {{name: one, layout: {layout}, drive: {drive}}}\n"
+    record = case_from_text(head + rows, "made-up.yaml", rulebase)
+    return job_card(triage(record, rulebase), rulebase, record.sheet, cause)
+
+
+PLAY = """
+seen:
+  - {symptom: belt-shifts-after-turn, unit: left}
+  - {symptom: lug-face-scuff, unit: left, side: both}
+"""
+
+
+@pytest.mark.parametrize("shape", sorted(SHAPES))
+def test_a_first_cause_that_is_not_settled_is_not_called_unlikely(shape: str) -> None:
+    one = made_up(PLAY)
+    assert one.first
+    said = flat(SHAPES[shape](one))
+    assert "This cause is not the likeliest answer" not in said
+    if not one.likely:
+        assert "This cause stands first, but it is not settled" in said
+    for words in one.undecided:
+        assert words in said
+
+
+def test_the_card_of_another_cause_than_the_first_still_says_so() -> None:
+    one = made_up(PLAY, cause="belt-conicity")
+    assert not one.first
+    assert "This cause is not the likeliest answer of the case" in flat(card_text(one))
+
+
+SLACK = """
+seen:
+  - {symptom: belt-sag-slap, unit: rear-left}
+  - {symptom: ratcheting, unit: rear-left}
+measured:
+  - {check: tension, unit: rear-left, band: below}
+"""
+
+
+@pytest.mark.parametrize("shape", sorted(SHAPES))
+def test_the_card_that_puts_the_stop_right_does_not_forbid_its_own_work(shape: str) -> None:
+    # common practice: a belt that jumps its teeth stops the machine, and setting the tension is the repair
+    one = made_up(SLACK, "four-track")
+    assert (one.procedure, one.verdict, one.repairs_stop) == ("set-tension", "stop", True)
+    said = flat(SHAPES[shape](one))
+    assert "this work is what puts it right" in said
+    assert "nobody works near it" not in said

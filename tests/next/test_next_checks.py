@@ -218,13 +218,17 @@ def test_no_outcome_shows_a_difference_between_two_sides_on_both_sides() -> None
 
 
 def test_the_text_names_minutes_needs_gain_outcomes_and_what_was_left_out() -> None:
-    plan = next_plan(example("packed-dirt"), shipped(), 30)
+    rows = (
+        "seen: [{symptom: lug-gap-packed, unit: rear-left},"
+        " {symptom: idler-flank-polish, unit: front-right, side: inboard}]\n"
+    )
+    plan = next_plan(written(rows), shipped(), 30)
     text = "\n".join(row for row, _ in laid_out(next_lines(plan, shipped(), COMMON_CAUTION), 100))
     for words in ("Look next", "tells", "asks", "needs", "if ", "Within 30 min", "Left out", "packed dirt", "redraws"):
         assert words in text
 
 
-@pytest.mark.parametrize("name", ["signs-only", "packed-dirt"])
+@pytest.mark.parametrize("name", ["signs-only", "new-belt-scuffing"])
 def test_cautions_and_what_must_be_so_stand_with_every_check_in_plain_names(name: str) -> None:
     plan = next_plan(example(name), shipped())
     text = " ".join(" ".join(row for row, _ in laid_out(next_lines(plan, shipped(), COMMON_CAUTION), 100)).split())

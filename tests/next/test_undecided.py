@@ -107,8 +107,7 @@ PLACES = {
     "toe-marks-beside-a-tape": "seen: [{symptom: lug-face-scuff, unit: left, side: inboard},"
     " {symptom: lug-face-scuff, unit: right, side: inboard}]\nlooked_at: [{component: lugs, units: all}]\n"
     "measured: [{check: toe, leading: 2206 mm, trailing: 2211 mm}]\n",
-    "squeal-after-wash": "seen: [{symptom: squeal-after-wash, unit: left},"
-    " {symptom: wheel-runout, unit: left}]\n",
+    "squeal-after-wash": "seen: [{symptom: squeal-after-wash, unit: left}, {symptom: wheel-runout, unit: left}]\n",
     "debond": "context: {belt-hours: 200 h}\nseen: [{symptom: tread-clean-debond, unit: left},"
     " {symptom: lug-missing-single, unit: left}]\n",
 }
@@ -231,7 +230,7 @@ def test_every_check_for_which_the_machine_moves_says_so() -> None:
 
 
 def test_what_one_in_five_sound_units_shows_calls_for_no_explanation() -> None:
-    """source: the rule base's own words: "sometimes" on a sound machine is one unit in five, "never" a slip of the eye."""
+    """source: the words of the rule base: "sometimes" on a sound machine is one unit in five, "never" a slip."""
     rows = (
         "seen: [{symptom: scraper-edge-worn, unit: left}, {symptom: lug-face-scuff, unit: right, side: inboard},"
         " {symptom: carcass-bulge, unit: right}]\n"
@@ -242,3 +241,21 @@ def test_what_one_in_five_sound_units_shows_calls_for_no_explanation() -> None:
     for symptom, place in seen.judgement.unexplained:
         linked = seen.ground.linked(seen.ground.sign_index[symptom, place])
         assert seen.judgement.posterior.marginal[linked].sum() < 0.5
+
+
+def test_no_fault_stands_between_only_where_it_is_likely_enough() -> None:
+    """Where no cause comes near the first one, the next of them stands beside it, and not a "no fault" of 5 %."""
+    rows = (
+        "context: {visit: complaint, belt-hours: 160 h, since-fitted: from-the-start, recent-parts: yes}\n"
+        "seen: [{symptom: lug-face-scuff, unit: left, side: outboard, extent: many},"
+        " {symptom: adjuster-at-limit, unit: left}, {symptom: fault-follows-belt, unit: right}]\n"
+        "looked_at: [{component: lugs, units: all}, {component: idlers, units: all}, {component: frame, units: all}]\n"
+        "measured: [{check: lug-clearance, unit: left, inboard: 15 mm, outboard: 2 mm},"
+        " {check: lug-clearance, unit: right, inboard: 8 mm, outboard: 8 mm}]\n"
+    )
+    seen, _ = weighed(written(rows, "two-track", "friction"))
+    between = tie(seen.judgement, seen.ground, shipped())
+    assert between is not None
+    assert seen.judgement.no_fault < seen.judgement.leaders[0].probability / 3
+    assert not between.sound
+    assert len(between.rows) == 2

@@ -10,6 +10,7 @@ import pytest
 from lugwright.casefile.load import case_from_text
 from lugwright.quantities import QuantityError, parse
 from lugwright.readings import derive
+from lugwright.readings.gap import usual_gap
 from lugwright.rulebase.load import RuleBase, load
 from lugwright.triage import triage
 
@@ -132,9 +133,12 @@ def test_a_scraper_without_any_gap_touches_and_one_set_too_near_is_not_close_eno
 
 
 def test_a_positive_drive_without_a_sheet_takes_the_gap_of_the_trade() -> None:
-    # common practice: 2.5 to 4 mm on positively driven drive wheels
-    assert "+scraper-gap-over-limit" in drawn("check: scraper-gap, unit: front-left, largest: 6 mm", sheet=False)
-    assert "+scraper-gap-over-limit" not in drawn("check: scraper-gap, unit: front-left, largest: 6 mm")
+    # common practice: 3 to 6 mm usual, wide over 10 to 12 mm; 2.5 to 4 mm only at a positively driven wheel, and the
+    # reading names no wheel
+    for gap, seen in (("4 mm", False), ("6 mm", False), ("9.5 mm", False), ("12 mm", True)):
+        found = drawn(f"check: scraper-gap, unit: front-left, largest: {gap}", sheet=False)
+        assert ("+scraper-gap-over-limit" in found) == seen
+    assert derive("gap", {"largest": 4.0, "smallest": 2.8}, usual_gap("positive", {}))["least-state"] != "outside"
 
 
 def test_the_heavier_side_and_the_work_on_a_plate_are_said_in_words() -> None:

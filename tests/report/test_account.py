@@ -126,7 +126,7 @@ def test_a_rule_that_moved_a_cause_is_named_with_what_it_used() -> None:
     for one in found.shifted_by:
         assert one.rule in said
         assert one.says.replace("-", " ") in said
-        assert all(" ".join(used.split()) in said for used in one.used)
+        assert all(" ".join(used.split()) in said for used in one.used_words)
 
 
 def test_what_stands_ahead_of_a_cause_is_named() -> None:

@@ -123,10 +123,10 @@ the face that rubs.
 
 **What it shows**
 
-| how often | sign | where | on a sound machine | comes | only, and why |
-|---|---|---|---|---|---|
-| usually | Scuffed face | own side of the unit itself | sometimes | at once | - |
-| often | One side hot | own side of the unit itself | rarely | soon | - |
+| how often | sign | where | comes | only, and why |
+|---|---|---|---|---|
+| usually | Scuffed face | own side of the unit itself | at once | - |
+| often | One side hot | own side of the unit itself | soon | - |
 
 **What speaks against it when it is seen**
 

@@ -179,10 +179,9 @@ def jobs(args: argparse.Namespace, rulebase: RuleBase) -> Iterator[tuple[str, Wo
             del rows[name]
         names = [name for name in rows if not args.causes or name in args.causes.split(",")]
         for stage in ("mild", "advanced") if args.stage == "both" else (args.stage,):
-            for name in names:
-                if stage == "mild" and not rulebase.causes[name].grows:
-                    continue
-                for number in range(args.per_cause):
+            grow = [name for name in names if stage == "advanced" or rulebase.causes[name].grows]
+            for number in range(args.per_cause):  # every cause once, and again, so that a part of it is balanced
+                for name in grow:
                     rng = rng_for(args.seed, layout, stage, name, number)
                     row = rows[name][int(rng.integers(len(rows[name])))]
                     yield "one", works, works.with_faults(rng, [(row, STAGES[stage])]), number
@@ -240,6 +239,8 @@ def run(args: argparse.Namespace) -> list[Answer]:
             if found and time.time() - told > 5:
                 told = time.time()
                 print(f"\r{count} machines, {told - start:.0f} s, {found[-1].truth[:60]:60}", end="", file=sys.stderr)
+            if args.minutes and time.time() - start > 60 * args.minutes:
+                break
     print(f"\n{count} machines in {time.time() - start:.0f} s; {wide} too wide to judge exactly", file=sys.stderr)
     return found
 
@@ -258,6 +259,7 @@ def main() -> None:
     parser.add_argument("--no-context", action="store_true", help="leave every question about the work unanswered")
     parser.add_argument("--as-it-stands", action="store_true", help="no cleaning and no making safe between checks")
     parser.add_argument("--at-once", type=int, default=os.cpu_count() or 1, help="machines judged side by side")
+    parser.add_argument("--minutes", type=float, default=0, help="stop after so long with what there is; 0: never")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rules", default="", help="a rule base folder; the shipped one unless named")
     parser.add_argument("--out", default="", help="csv file for every answer")

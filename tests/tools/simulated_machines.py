@@ -7,8 +7,8 @@ Rates, all of them ours:
 
 * *Context.* Every fact is drawn at a base rate (`BASE_RATES`), independently, but that a belt of few hours is young.
   For a machine with a fault the work is drawn with the weight that the context rules themselves give that fault: four
-  times likelier where harsh turns make it four times likelier. A side-hill case answers the right uphill hand in 0.75
-  of the draws, for instance, because 0.1 x 6 stands against 0.6 x 0.2 + 0.2 x 0.4 + 0.1 x 0.05.
+  times likelier where harsh turns make it four times likelier. A side-hill case answers the right uphill hand in 0.85
+  of the draws, for instance, because 0.1 x 12 stands against 0.6 x 0.2 + 0.2 x 0.4 + 0.1 x 0.1.
 * *Faults.* A named cause at a random place it can act at, mild or advanced as asked. A cause that does not grow has one
   form and counts with the advanced ones. Conditions that are normal on a sound machine are drawn on every machine, as
   often as the rules say, and are no faults.
@@ -46,7 +46,14 @@ BASE_RATES: Mapping[str, Mapping[str | float, float]] = {
     "slope-work": {"none": 0.60, "alternating": 0.20, "left-uphill": 0.10, "right-uphill": 0.10},
     "turning": {"both-hands": 0.70, "mostly-left": 0.15, "mostly-right": 0.15},
     "hard-turning": {"gentle": 0.70, "harsh": 0.30},
-    "line-of-pull": {"centred": 0.60, "to-left": 0.10, "to-right": 0.10, "nothing-pulled": 0.20},
+    "line-of-pull": {
+        "centred": 0.54,
+        "to-left": 0.10,
+        "to-right": 0.10,
+        "offset-left": 0.03,
+        "offset-right": 0.03,
+        "nothing-pulled": 0.20,
+    },
     "road-side": {"left": 0.5, "right": 0.5},
     "surface": {"dusty": 0.75, "no-dust": 0.25},
     "recent-undercarriage-work": {"no": 0.85, "yes": 0.15},

@@ -38,7 +38,7 @@ def compile_rules(rulebase: RuleBase, sheet: MachineSheet | None) -> tuple[Rule,
         except NotOnSheet:
             continue
         for one in rule.when:
-            if isinstance(one, written.ReadingIs) and one.unit is not None:
+            if isinstance(one, written.ReadingIs) and one.unit is not None and not rule.only_limits:
                 unless.append(Pattern("void", (("check", one.reading), ("unit", _term(one.unit)))))
         then = tuple(_conclusion(one) for one in rule.then)
         compiled.append(

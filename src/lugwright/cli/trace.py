@@ -62,7 +62,7 @@ def _not_ranked(record: CaseRecord, rulebase: RuleBase, cause: str, ranked: str)
 
     ranked: the causes that can be traced, in words. Raises UnusableInput itself where `why` would refuse the cause.
     """
-    from lugwright.report.text import percent
+    from lugwright.report.figures import percent
     from lugwright.triage import account
 
     found = account(record, rulebase, cause)

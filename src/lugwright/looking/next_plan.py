@@ -11,7 +11,7 @@ from lugwright.plan.budget import best_batch
 from lugwright.plan.next_checks import weighed_checks
 from lugwright.prospects import LeftOut, NextPlan
 from lugwright.rulebase.words import SEVERITY, Action
-from lugwright.summing_up import label, machine_words, refused, void_shown
+from lugwright.summing_up import label, machine_words, readings_shown, refused, void_shown
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -67,4 +67,5 @@ def plan_of(seen: Insight, minutes: float | None = None) -> NextPlan:
         left_out=(*weighed.choice.left_out, *skipped),
         notes=tuple(notes),
         steadiness=steadiness,
+        too_close=tuple(one for one in readings_shown(case, seen.concluded, rulebase) if one.too_close),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from lugwright.belief.network import FloatArray
 from lugwright.belief.posterior import Evidence
 from lugwright.chaining.conclude import Conclusions
 from lugwright.places import AXLES, UNITS, Place, axle_of, units_of
+from lugwright.plan.waits import EVERYWHERE, why_it_waits
 from lugwright.prospects import LeftOut
 
 if TYPE_CHECKING:
@@ -78,28 +79,25 @@ def choice(
     """Every check that can be done now.
 
     worth: (signs,) what each sign is guessed to tell, in bits.
-    Left out: a check that was read already, one whose reading would be void there, and on a machine that must stand
-    every check for which it moves or that is of high risk, or that needs such a check first.
+    Left out: a check that was read already, one whose reading would be void there, one where a verdict names work that
+    comes first, one that waits until a sign seen there has been put right, and on a machine that must stand every check
+    for which it moves or that is of high risk, or that needs such a check first.
     """
     known = {ground.signs[at] for at in (*evidence.seen, *evidence.absent)}
     settles = {(name, at): _settled(name, at, case, rulebase) for name, at in _tasks(case, rulebase)}
     done = {(reading.check, reading.place) for reading in case.readings}
     done |= {task for task, signs in settles.items() if signs and known.issuperset(signs)}
-    void = set(concluded.void)
-    standing = any(action == "stop" for action, *_ in concluded.verdicts)
     found: dict[Task, Candidate] = {}
     left_out: dict[tuple[str, str], list[str]] = {}
     for (name, at), signs in settles.items():
-        check = rulebase.checks[name]
         first = tuple(_before(name, at, rulebase, case.layout, done))
         if (name, at) in done or not signs:
             continue
-        if (name, at.unit) in void:
-            left_out.setdefault((name, "packed dirt spoils the reading: clean there first"), []).append(at.words)
+        if why := why_it_waits(name, at, [one for one, _ in first], rulebase, concluded):
+            where = left_out.setdefault((name, why), [])
+            where += [] if why in EVERYWHERE else [at.words]
             continue
-        if standing and (why := _not_standing([one for one, _ in (*first, (name, at))], rulebase)):
-            left_out.setdefault((name, why), [])
-            continue
+        check = rulebase.checks[name]
         open_signs = [ground.sign_index[key] for key in signs if key not in known]
         telling = sorted((at for at in open_signs if worth[at] > 0), key=lambda at: (-round(float(worth[at]), 9), at))
         found[name, at] = Candidate(
@@ -129,15 +127,6 @@ def at_best_place(order: Iterable[Candidate]) -> list[Candidate]:
     for one in order:
         once.setdefault(one.check, one)
     return list(once.values())
-
-
-def _not_standing(checks: Sequence[str], rulebase: RuleBase) -> str:
-    """Why some checks, one after another, cannot be done on a machine that must stand; nothing where they can."""
-    if any(rulebase.checks[one].moves for one in checks):
-        return "the machine must stand, and it would have to move for this check"
-    if any(rulebase.checks[one].risk == "high" for one in checks):
-        return "the machine must stand, and this check is work for qualified people in a safe place"
-    return ""
 
 
 def _tasks(case: CaseRecord, rulebase: RuleBase) -> list[Task]:

@@ -9,11 +9,12 @@ import numpy as np
 from lugwright.belief.ground import Ground, Key
 from lugwright.belief.judge import LEADERS, Judgement
 from lugwright.belief.posterior import without_each
-from lugwright.chaining.conclude import Conclusions, fact_words, place_of
+from lugwright.chaining.conclude import Conclusions, place_of
 from lugwright.diagnosis import CauseAccount, NormalShown, RulebaseLabel, RuleSaid, Without
 from lugwright.issues import Issue, Spot, UnusableInput, did_you_mean
 from lugwright.places import Place, covers, place_from_key
 from lugwright.plan.open_signs import open_signs
+from lugwright.plan.said import by_ids, said
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -173,14 +174,15 @@ def _rules(
             if new.kind not in ("shift", "excluded") or new.get("cause") != cause or not covers(place_of(new), place):
                 continue
             entry = rulebase.rules.get(step.rule)
-            said = RuleSaid(
+            told = RuleSaid(
                 rule=step.rule,
                 name=entry.name if entry else step.rule,
                 says=str(new.get("becomes")) if new.kind == "shift" else "excluded",
                 because=entry.because if entry else "",
                 basis=entry.basis.words if entry else "",
                 written=f"{step.file}:{step.line}",
-                used=tuple(fact_words(one) for one in step.used),
+                used=tuple(by_ids(one, rulebase) for one in step.used),
+                used_words=tuple(said(one, rulebase) for one in step.used),
             )
-            (shifted if new.kind == "shift" else excluded).append(said)
+            (shifted if new.kind == "shift" else excluded).append(told)
     return tuple(dict.fromkeys(shifted)), tuple(dict.fromkeys(excluded))

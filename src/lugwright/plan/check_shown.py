@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import permutations
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,6 +13,7 @@ from lugwright.belief.looks import Look
 from lugwright.belief.network import FloatArray, IntArray
 from lugwright.diagnosis import NextCheck, Outcome
 from lugwright.places import Place
+from lugwright.plan.apart import ApartSigns, apart_signs, excluded
 from lugwright.plan.candidates import Candidate
 
 if TYPE_CHECKING:
@@ -35,7 +37,8 @@ def shown(
     """A candidate as a row of the answer. Without a look it tells nothing itself and is needed first by others."""
     entry = rulebase.checks[one.check]
     keys = [ground.signs[sign] for sign in (look.signs if look else ())]
-    for_these = [rulebase.checks[other.check].name for other in others if one.task in other.first]
+    for_these = list(dict.fromkeys(rulebase.checks[other.check].name for other in others if one.task in other.first))
+    for_itself = any(other.task == one.task for other in others)
     return NextCheck(
         check=one.check,
         name=entry.name,
@@ -54,6 +57,7 @@ def shown(
         preconditions=entry.preconditions,
         after=tuple(dict.fromkeys(task[0] for task in one.first)),
         share_set_up=shared,
+        first_for=() if for_itself else tuple(for_these),
         outcomes=_outcomes(look, before, counted, rulebase, ground) if look else (),
     )
 
@@ -71,17 +75,25 @@ def _outcomes(
     order = sorted(range(len(look.probability)), key=lambda at: (-round(float(look.probability[at]), 9), at))
     if len(look.signs) == 1:
         order = [1, 0]
-    kept = [at for at in order if look.probability[at] >= RARE and not _clash(look.seen(at), rulebase, ground)]
+    apart = apart_signs(rulebase)
+    kept = [at for at in order if look.probability[at] >= RARE and not _clash(look.seen(at), apart, rulebase, ground)]
     return tuple(
         _outcome(_result(look, at, rulebase, ground), look, at, now, counted, rulebase, ground)
         for at in kept[:OUTCOMES]
     )
 
 
-def _clash(seen: tuple[int, ...], rulebase: RuleBase, ground: Ground) -> bool:
-    """Whether a difference between two sides is seen on both, which no machine can show."""
-    units = [(ground.signs[at][0], ground.signs[at][1].unit) for at in seen]
-    return any(rulebase.symptoms[name].directed and units.count((name, unit)) > 1 for name, unit in units)
+def _clash(seen: tuple[int, ...], apart: ApartSigns, rulebase: RuleBase, ground: Ground) -> bool:
+    """Whether signs are seen together that no machine can show: a difference between two sides on both, or two signs
+    of which a rule says that the one is not there where the other is seen.
+    """
+    signs = [ground.signs[at] for at in seen]
+    units = [(name, place.unit) for name, place in signs]
+    directed = any(rulebase.symptoms[name].directed and units.count((name, unit)) > 1 for name, unit in units)
+    return directed or any(
+        excluded(one, other[1], rule) == other for one, other in permutations(signs, 2)
+        for rule in apart.get((one[0], other[0]), ())
+    )  # fmt: skip
 
 
 def _result(look: Look, outcome: int, rulebase: RuleBase, ground: Ground) -> str:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Ground
 from lugwright.belief.judge import Judgement
+from lugwright.chaining.conclude import Conclusions
+from lugwright.places import Place, covers
 from lugwright.plan.candidates import done_at
+from lugwright.plan.waits import why_it_waits
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
@@ -16,19 +20,33 @@ if TYPE_CHECKING:
 TELLING = 0.6
 
 
-def confirming(case: CaseRecord, rulebase: RuleBase, ground: Ground, judgement: Judgement) -> str:
-    """The undone test that would show the first cause most directly, in words with place and minutes; or nothing.
+@dataclass(frozen=True)
+class Proof:
+    """The test that would show a cause, in words with place and minutes, and why it cannot be done now.
+
+    check: empty where nothing is to be proved or no test proves it. not_now: empty where it can be done.
+    """
+
+    check: str = ""
+    not_now: str = ""
+
+
+def confirming(
+    case: CaseRecord, rulebase: RuleBase, ground: Ground, judgement: Judgement, concluded: Conclusions
+) -> Proof:
+    """The undone test that would show the first cause most directly.
 
     Only signs that are measured or driven count: a sign that can be seen was seen or looked for already. Where such a
-    sign of the cause was seen, it is shown already and no further test is asked for.
+    sign of the cause was seen, it is shown already and no further test is asked for. A test that can be done as the
+    machine stands comes before any that has to wait; where all of them have to wait, the best says why it does.
     """
     row = judgement.leaders[0].row
     proofs = [sign for sign in range(len(ground.signs)) if _shows_directly(sign, row, rulebase, ground)]
     seen, absent = set(judgement.evidence.seen), set(judgement.evidence.absent)
     if seen.intersection(proofs):
-        return ""
+        return Proof()
     done = {(reading.check, reading.place) for reading in case.readings}
-    found: list[tuple[float, float, str, str]] = []
+    found: list[tuple[bool, float, float, str, Place, Proof]] = []
     for sign in proofs:
         if sign in absent:
             continue
@@ -40,8 +58,29 @@ def confirming(case: CaseRecord, rulebase: RuleBase, ground: Ground, judgement: 
             minutes = check.minutes + check.set_up_minutes
             for at in done_at(check.where, place, case.layout):
                 if (name, at) not in done:
-                    found.append((-weight, minutes, name, f"{check.name}, {at.words}: {minutes:.0f} min"))
-    return min(found)[3] if found else ""
+                    waits = not_now(name, at, case, rulebase, concluded)
+                    proof = Proof(f"{check.name}, {at.words}: {minutes:.0f} min", waits)
+                    found.append((bool(waits), -weight, minutes, name, at, proof))
+    return min(found)[-1] if found else Proof()
+
+
+def not_now(check: str, at: Place, case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> str:
+    """Why a check cannot be done at a place as the machine stands; nothing where it can."""
+    return why_it_waits(check, at, _needed_first(check, at, case, rulebase, concluded), rulebase, concluded)
+
+
+def _needed_first(check: str, at: Place, case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> list[str]:
+    """What must be done before a check at a place, and was neither read there nor settled by what is known."""
+    done = {(reading.check, reading.place) for reading in case.readings}
+    known = {(one.symptom, one.place) for one in concluded.findings}
+    found: list[str] = []
+    for need in rulebase.checks[check].needs_first:
+        entry = rulebase.checks[need]
+        for place in done_at(entry.where, at, case.layout):
+            settled = [any(name == sign and covers(place, there) for sign, there in known) for name in entry.decides]
+            if (need, place) not in done and not (settled and all(settled)):
+                found += [*_needed_first(need, place, case, rulebase, concluded), need]
+    return found
 
 
 def _shows_directly(sign: int, row: int, rulebase: RuleBase, ground: Ground) -> bool:

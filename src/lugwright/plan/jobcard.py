@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from lugwright.diagnosis import Diagnosis, Frozen, RankedCause
-from lugwright.issues import did_you_mean
-from lugwright.places import AXLES, UNITS, Place, place_from_key
+from lugwright.diagnosis import Diagnosis, Frozen
 from lugwright.plan.alignment_steps import cut_down, written
+from lugwright.plan.jobcard_cause import NoCard, chosen_cause
 from lugwright.plan.work import PLACEHOLDER, UNKNOWN_NUMBER
 from lugwright.quantities import QuantityError, kinds_of, parse, show
 from lugwright.units import MILE
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
-    from lugwright.rulebase.schema import Cause, MachineSheet, Procedure
+    from lugwright.rulebase.schema import MachineSheet, Procedure
 
 #: Said before any work, in every output.
 COMMON = (
@@ -48,7 +47,12 @@ class Recheck(Frozen):
 
 
 class JobCard(Frozen):
-    """Everything a job card prints. It says nothing that the procedure, the sheet and the diagnosis do not say."""
+    """Everything a job card prints. It says nothing that the procedure, the sheet and the diagnosis do not say.
+
+    likely: more likely than not, and than no fault. first: ahead of every other cause and of no fault. undecided: with
+    what, in words, the answer is undecided beside this cause. beside: what is more likely than not beside it, in words.
+    repairs_stop: whether this work puts right what stops the machine.
+    """
 
     case: str
     machine: str
@@ -62,6 +66,10 @@ class JobCard(Frozen):
     probability: float
     word: str
     likely: bool
+    first: bool = False
+    undecided: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
+    repairs_stop: bool = False
     verdict: str
     reasons: tuple[str, ...] = ()
     minutes: float | None
@@ -73,10 +81,6 @@ class JobCard(Frozen):
     recheck: tuple[Recheck, ...]
     numbers: tuple[CardNumber, ...]
     sign_off: tuple[str, ...] = ("Work done by", "Locks and torque seen by", "Date", "Hour meter")
-
-
-class NoCard(Exception):
-    """There is no card for what was asked; the message says why and what there is."""
 
 
 def both_systems(text: str) -> str:
@@ -116,7 +120,7 @@ def job_card(
     Raises NoCard where there is no such cause, where it cannot act on this machine or at that place, where it has no
     procedure, and, without a name, where no fault at all is likelier than the first cause.
     """
-    ranked = _chosen(answer, rulebase, cause)
+    ranked = chosen_cause(answer, rulebase, cause)
     entry = rulebase.causes[ranked.cause]
     if entry.procedure is None:
         raise NoCard(f"the rule base names no procedure for '{ranked.cause}': {entry.remedy}")
@@ -138,6 +142,10 @@ def job_card(
         probability=ranked.probability,
         word=ranked.word,
         likely=ranked.probability >= 0.5 and ranked.probability > answer.no_fault,
+        first=bool(answer.ranked) and ranked.key == answer.ranked[0].key and ranked.probability > answer.no_fault,
+        undecided=answer.undecided_with(ranked.key),
+        beside=tuple(f"{one.name} ({one.place_words})" for one in answer.likely_beside(ranked.key)),
+        repairs_stop=any(one.repairs_stop and one.cause == ranked.key for one in answer.work),
         verdict=answer.verdict.action,
         reasons=_reasons(answer),
         minutes=procedure.minutes,
@@ -151,66 +159,16 @@ def job_card(
     )
 
 
-def _chosen(answer: Diagnosis, rulebase: RuleBase, cause: str | None) -> RankedCause:
-    if cause is None:
-        if answer.ranked and answer.no_fault >= answer.ranked[0].probability:
-            raise NoCard(
-                "no fault beyond normal wear is likelier than any cause; name a cause with --cause to see its card"
-            )
-        for one in answer.ranked:
-            if rulebase.causes[one.cause].procedure:
-                return one
-        raise NoCard("no ranked cause of this case has a procedure")
-    named = [one for one in answer.ranked if cause in (one.cause, one.key)]
-    if named:
-        return named[0]
-    name, at, key = cause.partition("@")
-    entry = rulebase.causes.get(name)
-    if entry is None:
-        known = ", ".join(dict.fromkeys(one.cause for one in answer.ranked))
-        meant = did_you_mean(name, rulebase.causes)
-        raise NoCard(f"there is no cause '{name[:80]}'; {f'{meant} ' if meant else ''}ranked in this case: {known}")
-    if answer.layout not in entry.layouts or answer.drive not in entry.drives:
-        where = f"{', '.join(entry.layouts)}; drive {', '.join(entry.drives)}"
-        raise NoCard(f"'{name}' cannot act on this machine: it belongs to {where}")
-    place = _named_place(entry, name, key, answer.layout) if at else _only_place(entry, answer.layout)
-    words, at_place = (place.words, place) if place else ("place to be found", Place())
-    return RankedCause(
-        cause=name, name=entry.name, unit=at_place.unit or None, axle=at_place.axle or None, side=at_place.side or None,
-        place_words=words, probability=0.0, word="not ranked", mild=0.0, prior=0.0,
-    )  # fmt: skip
-
-
-def _only_place(entry: Cause, layout: str) -> Place | None:
-    """Where an unranked cause acts if there is only one such place on this machine; else None."""
-    if entry.acts_on == "machine":
-        return Place()
-    axles = AXLES[layout]
-    return Place(axle=axles[0]) if entry.acts_on == "axle" and len(axles) == 1 else None
-
-
-def _named_place(entry: Cause, name: str, key: str, layout: str) -> Place:
-    """The place a person named for an unranked cause. Raises NoCard where it cannot act there."""
-    try:
-        place = place_from_key(key)
-    except ValueError as problem:
-        raise NoCard(str(problem)) from None
-    here = {"unit": UNITS[layout], "axle": AXLES[layout], "machine": ("",)}[entry.acts_on]
-    if place.scope != entry.acts_on or (place.unit or place.axle) not in here:
-        kinds = {"unit": here, "axle": tuple(f"{axle}-axle" for axle in here), "machine": ("machine",)}
-        raise NoCard(f"'{name}' does not act at '{key[:40]}'; one of: {', '.join(kinds[entry.acts_on])}")
-    return place
-
-
 def _reasons(answer: Diagnosis) -> tuple[str, ...]:
     """Why the verdict is stop or a limit, for the head of the card: only the reasons as severe as the verdict."""
     action = answer.verdict.action
     if action == "keep-running":
         return ()
     rows = []
-    for one in answer.verdict.reasons:
-        if one.action == action:
-            rows.append(f"{one.heading}{f': {one.measured}' if one.measured else ''}. {one.limit}".strip())
+    for group in answer.verdict.grouped:
+        if group[0].action == action:
+            measured = f": {group[0].measured}" if group[0].measured else ""
+            rows.append(" ".join([f"{group[0].heading}{measured}.", *(one.limit for one in group if one.limit)]))
     return tuple(dict.fromkeys(rows))
 
 

@@ -13,6 +13,8 @@ from lugwright.casefile.record import Finding
 from lugwright.chaining.conclude import Conclusions, conclude, engine_for
 from lugwright.diagnosis import OpenSign
 from lugwright.issues import Spot
+from lugwright.plan.candidates import done_at
+from lugwright.plan.confirm import not_now
 from lugwright.plan.machine import known_signs, machine_network
 from lugwright.rulebase.rules import Absent, Seen, Verdict
 
@@ -54,7 +56,7 @@ def open_signs(
     for one in told:
         key = ground.signs[one.sign]
         symptom, place = key
-        check, minutes = _check(key, case, rulebase, concluded)
+        check, minutes, waits = _check(key, case, rulebase, concluded)
         at = "" if place.key == "machine" else f", {place.words}"
         found.append(
             OpenSign(
@@ -66,6 +68,7 @@ def open_signs(
                 check=check,
                 check_name=rulebase.checks[check].name if check else "",
                 minutes=minutes,
+                not_now=waits,
             )
         )
     return tuple(sorted(found, key=lambda one: (-one.if_seen, one.finding)))
@@ -127,13 +130,18 @@ def _rates(one: Conclusions) -> tuple[object, ...]:
     return {*one.shifts}, {(cause, place) for cause, place, _ in one.excluded}, dict(one.context)
 
 
-def _check(key: Key, case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> tuple[str, float]:
-    """The quickest check that settles a sign and would mean something there; empty where there is none."""
+def _check(key: Key, case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> tuple[str, float, str]:
+    """The quickest check that settles a sign and would mean something there, its minutes, and why it has to wait.
+
+    One that can be done now comes before any that has to wait; empty where there is none.
+    """
     symptom, place = key
     void = set(concluded.void)
-    choice = sorted(
-        (entry.minutes + entry.set_up_minutes, name)
-        for name, entry in rulebase.checks.items()
-        if symptom in entry.decides and (name, place.unit) not in void
-    )
-    return (choice[0][1], choice[0][0]) if choice else ("", 0.0)
+    choice = []
+    for name, entry in rulebase.checks.items():
+        if symptom in entry.decides and (name, place.unit) not in void:
+            waits = [not_now(name, at, case, rulebase, concluded) for at in done_at(entry.where, place, case.layout)]
+            why = next((one for one in waits if one), "")
+            choice.append((bool(why), entry.minutes + entry.set_up_minutes, name, why))
+    _, minutes, check, why = min(choice, default=(False, 0.0, "", ""))
+    return check, minutes, why

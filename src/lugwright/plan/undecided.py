@@ -83,6 +83,8 @@ def tie(judgement: Judgement, ground: Ground, rulebase: RuleBase) -> Tie | None:
     if first.probability >= DECIDED or (first.probability >= 0.5 and not close and not sound):
         return None
     near = close or [one for one in rivals if one.probability >= first.probability / 3]
+    if not near and judgement.no_fault < first.probability / 3:
+        near = rivals[:1]
     return _tie(first, near, sound or not near, rulebase)
 
 

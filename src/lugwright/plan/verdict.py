@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from lugwright.chaining.conclude import Conclusions, fact_words, place_of
 from lugwright.chaining.facts import Fact
 from lugwright.diagnosis import ReadingShown, Reason, VerdictShown
 from lugwright.places import Place
+from lugwright.plan.said import said
+from lugwright.plan.waits import works_named
 from lugwright.rulebase.words import SEVERITY
+
+if TYPE_CHECKING:
+    from lugwright.rulebase.load import RuleBase
 
 #: Said when no rule calls for a limit. It never clears what nobody looked at.
 NOTHING_FOUND = "nothing that was noted calls for a limit; what was not looked at is not cleared by this"
@@ -16,11 +22,35 @@ NOTHING_FOUND = "nothing that was noted calls for a limit; what was not looked a
 TWO_LIMITS = "two-limits-on-one-unit"
 
 
-def verdict(conclusions: Conclusions, names: dict[str, str], readings: tuple[ReadingShown, ...] = ()) -> VerdictShown:
+def plain_names(conclusions: Conclusions, rulebase: RuleBase) -> dict[str, str]:
+    """Symptom and check ids with their plain names, and the answers that rules used with theirs."""
+    names = {key: one.name for kind in (rulebase.symptoms, rulebase.checks) for key, one in kind.items()}
+    used = (one for step in conclusions.steps for one in step.used if one.kind in ("context", "machine"))
+    return names | {fact_words(one): said(one, rulebase) for one in used}
+
+
+def works_of(conclusions: Conclusions, rulebase: RuleBase) -> dict[str, str]:
+    """Rules that named work which comes first, with that work in words."""
+    found = {}
+    for action, _, _, _, rule, _ in conclusions.verdicts:
+        named = works_named(rule, action, rulebase)
+        if named:
+            told = (f"{rulebase.procedures[one].name} (lugwright rules show {one})" for one in named)
+            found[rule] = f"First comes the work: {', '.join(told)}."
+    return found
+
+
+def verdict(
+    conclusions: Conclusions,
+    names: Mapping[str, str],
+    readings: tuple[ReadingShown, ...] = (),
+    works: Mapping[str, str] | None = None,
+) -> VerdictShown:
     """The verdict and every reason for it, most severe first.
 
-    names:    symptom and check ids with their plain names, for the findings that led to a verdict.
+    names:    from `plain_names`, for the findings and answers that led to a verdict.
     readings: the measurements, so that a reason can show the figures it rests on.
+    works:    from `works_of`.
 
     A reason names every sign and reading that its rule used, so that two rules on one hub can be told apart.
     """
@@ -37,6 +67,7 @@ def verdict(conclusions: Conclusions, names: dict[str, str], readings: tuple[Rea
                 limit=limit,
                 number=number,
                 rule=rule,
+                work=(works or {}).get(rule, ""),
             )
         )
         if action == "limit-use" and place.key != "machine":
@@ -84,12 +115,14 @@ def _two_limits(limited: Mapping[str, set[str]]) -> list[Reason]:
     ]
 
 
-def _plain(finding: str, names: dict[str, str]) -> str:
+def _plain(finding: str, names: Mapping[str, str]) -> str:
     """The finding by its plain name.
 
     >>> _plain("hub-hot@left seen", {"hub-hot": "Hot hub"})
     'Hot hub'
     """
+    if finding in names:
+        return names[finding]
     head = finding.split("@")[0].split(" ")
     name = head[1] if head[0] == "reading" and len(head) > 1 else head[0]
     return names.get(name, finding)

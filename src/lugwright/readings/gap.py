@@ -11,7 +11,7 @@ from lugwright.readings.uncertainty import ReadingRefused, State, against, not_n
 
 #: Ends of the band when the sheet names none. common practice on rubber wheels: 3 to 6 mm, up to 10 mm in stones.
 LEAST_MM, MOST_MM = 3.0, 10.0
-#: Positively driven drive wheels are set closer. common practice: 2.5 to 4 mm (3/32 to 5/32 in).
+#: Positively driven drive wheels are set closer, and only they. common practice: 2.5 to 4 mm (3/32 to 5/32 in).
 DRIVE_WHEEL_MM = (2.5, 4.0)
 #: Under this gap at the highest point plate and wheel meet, in mm. judgement: no feeler strip goes in.
 TOUCHES_MM = 0.5
@@ -66,15 +66,17 @@ def gap(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> dict[s
 
 
 def usual_gap(drive: str, sheet: Mapping[str, float]) -> dict[str, float]:
-    """The numbers of the sheet, with both ends of the usual gap where it names neither and the drive is positive.
+    """The numbers of the sheet, with the least gap of a positive drive wheel where it names neither end.
+
+    A reading does not say at which wheel it was taken, so the closest gap that is right at any of them is the least,
+    and the widest that is right at any of them, `MOST_MM`, stays the most.
 
     >>> usual_gap("positive", {}), usual_gap("friction", {}), usual_gap("positive", {"scraper-gap-most": 6.0})
-    ({'scraper-gap-least': 2.5, 'scraper-gap-most': 4.0}, {}, {'scraper-gap-most': 6.0})
+    ({'scraper-gap-least': 2.5}, {}, {'scraper-gap-most': 6.0})
     """
-    ends = ("scraper-gap-least", "scraper-gap-most")
-    if drive != "positive" or any(one in sheet for one in ends):
+    if drive != "positive" or any(one in sheet for one in ("scraper-gap-least", "scraper-gap-most")):
         return dict(sheet)
-    return {**sheet, **dict(zip(ends, DRIVE_WHEEL_MM, strict=True))}
+    return {**sheet, "scraper-gap-least": DRIVE_WHEEL_MM[0]}
 
 
 def work_for_plate(edge: str, plate_left: float, smallest: float, largest: float, least: float, most: float) -> Work:

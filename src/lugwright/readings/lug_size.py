@@ -17,6 +17,9 @@ from lugwright.readings.welch import Compared, compare
 
 #: Share of the width of a new lug at which the belt is due. common practice: 60 %, watched from 75 %.
 LIMIT_SHARE = 0.60
+#: Share of the width of a new lug below which a loss on both faces counts. judgement: what both lose in ordinary
+#: polish is less.
+THIN_SHARE = 0.90
 #: Width of a new lug, at its narrowest and widest. judgement
 NEW_MM = (10.0, 500.0)
 #: Smallest difference of the two faces that matters. common practice: 2 to 3 mm.
@@ -33,14 +36,16 @@ def lug_size(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
     fields: `width-new`, `width-now` in mm at the same height, the first 10 to 500 mm; if taken `inboard` and
             `outboard`: from the middle line to each face, in mm; if taken `height-new` (10 to 300) and `height-now`
             from belt to tip, in mm.
-    Adds    `left` (share, at most 1) and `state` against 60 % of new; with both faces `inboard-minus-outboard` (mm)
-            and `faces-state` of its size against 2.5 mm; with both heights `height-loss` (mm) and `height-state`
-            against 5 mm.
+    Adds    `left` (share, at most 1), `state` against 60 % of new and `thin-state` against 90 %; with both faces
+            `inboard-minus-outboard` (mm) and `faces-state` of its size against 2.5 mm; with both heights `height-loss`
+            (mm) and `height-state` against 5 mm.
     Raises  ReadingRefused for a lug wider than new by more than the tool's error or than any lug, one face only, or
             faces that do not add up to the width; one height only, or a height that grew.
 
     >>> lug_size({"width-new": 90.0, "width-now": 63.0}, {})["left"]
     0.7
+    >>> [lug_size({"width-new": 90.0, "width-now": now}, {})["thin-state"] for now in (75.0, 81.0, 87.0)]
+    ['outside', 'too-close', 'inside']
     """
     new, now = float(fields["width-new"]), float(fields["width-now"])
     if not NEW_MM[0] <= new <= NEW_MM[1]:
@@ -52,6 +57,7 @@ def lug_size(fields: Mapping[str, float | str], sheet: Mapping[str, float]) -> d
     left = min(1.0, now / new)
     half = together(CALLIPER_MM / new, CALLIPER_MM * left / new)
     found: dict[str, float | str] = {**fields, "left": left, "state": against(left, LIMIT_SHARE, half, "below")}
+    found["thin-state"] = against(left, THIN_SHARE, half, "below")
     inboard, outboard = fields.get("inboard"), fields.get("outboard")
     if (inboard is None) != (outboard is None):
         raise ReadingRefused("inboard", "only one face is written", "measure both from the middle line")

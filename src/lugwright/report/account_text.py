@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from lugwright.diagnosis import CauseAccount, OpenSign, RuleSaid, Without
-from lugwright.report.figures import moved
+from lugwright.report.figures import moved, percent
 from lugwright.report.lines import Line
-from lugwright.report.text import percent
 
 #: Rows of a kind that are printed before the rest is counted.
 SHOWN, SIGNS_SHOWN = 6, 3
@@ -90,10 +89,15 @@ def _opening(text: str) -> str:
 def _exclusions(account: CauseAccount) -> Iterator[Line]:
     for one in account.excluded_by:
         yield Line(f"{one.name}, rule {_rule(one, account)}", label="Ruled out", label_width=WIDTH, tone="strong")
-        yield Line(f"from {'; '.join(one.used)}. {one.because}", indent=WIDTH)
+        yield Line(f"from {_used(one)}. {one.because}", indent=WIDTH)
         yield Line(f"rests on {one.basis}", indent=WIDTH, tone="faint")
     if account.excluded_by:
         yield Line("While that rule holds, no finding can lift this cause.", indent=WIDTH)
+
+
+def _used(one: RuleSaid) -> str:
+    """What a rule used, in words."""
+    return "; ".join(text for text in one.used_words or one.used if text)
 
 
 def _rule(one: RuleSaid, account: CauseAccount) -> str:
@@ -103,7 +107,7 @@ def _rule(one: RuleSaid, account: CauseAccount) -> str:
 def _shifts(account: CauseAccount) -> Iterator[Line]:
     for index, one in enumerate(account.shifted_by):
         label = "Rules" if not index else " "
-        text = f"{one.says.replace('-', ' ')}: {one.name}, rule {_rule(one, account)}, from {'; '.join(one.used)}"
+        text = f"{one.says.replace('-', ' ')}: {one.name}, rule {_rule(one, account)}, from {_used(one)}"
         yield Line(text, label=label, label_width=WIDTH)
 
 
@@ -160,6 +164,7 @@ def _open(rows: list[OpenSign], account: CauseAccount, label: str, nothing: str,
             right=f"{percent(account.probability)} → {percent(after)}",
         )
         settles = f"settled by {one.check_name}, {one.minutes:.0f} min ({one.check})" if one.check else "look at it"
+        settles += f"; not now: {one.not_now}" if one.not_now else ""
         yield Line(settles, indent=WIDTH + 2, tone="faint")
 
 

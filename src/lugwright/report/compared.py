@@ -10,7 +10,8 @@ from typing import Literal
 
 from lugwright.diagnosis import Diagnosis, FindingShown, Frozen, RankedCause, ReadingShown
 from lugwright.places import place_from_key
-from lugwright.report.text import VERDICTS, percent
+from lugwright.report.figures import percent
+from lugwright.report.text import VERDICTS
 from lugwright.rulebase.words import SEVERITY
 
 Part = Literal["machine", "verdict", "causes", "findings", "readings", "open"]

@@ -24,7 +24,8 @@ class Moved:
     @property
     def words(self) -> str:
         """As people read it: how far, the rule by its name, and what it rests on in this case."""
-        used = f", from {'; '.join(self.step.used)}" if self.step.used else ""
+        said = [one for one in self.step.used_words or self.step.used if one]
+        used = f", from {'; '.join(said)}" if said else ""
         return f"{self.word}: {self.step.name or self.step.rule}{used}"
 
 

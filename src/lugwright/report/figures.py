@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
-from lugwright.report.text import percent
-
 #: Digits after the point beyond which two figures count as the same.
 MOST_DIGITS = 3
+
+
+def percent(probability: float) -> str:
+    """A probability as people read it; never 0 % or 100 %, because it is neither.
+
+    >>> percent(0.934), percent(0.005), percent(0.995)
+    ('93 %', '< 1 %', '> 99 %')
+    """
+    if probability <= 0.005:
+        return "< 1 %"
+    if probability >= 0.995:
+        return "> 99 %"
+    return f"{probability * 100:.0f} %"
 
 
 def moved(before: float, after: float) -> tuple[str, str]:

@@ -13,8 +13,9 @@ import graphviz
 
 from lugwright.diagnosis import Diagnosis
 from lugwright.report.chosen import Drawn, chosen, rules_behind
+from lugwright.report.figures import percent
 from lugwright.report.labels import INK, PAPER, label, tip, wrap
-from lugwright.report.text import VERDICTS, percent
+from lugwright.report.text import VERDICTS
 
 OBSERVED, SIGN, RULE, CAUSE, SOUND = "#ffffff", "#e8eef5", "#f5f0e6", "#b9cfe6", "#dddddd"
 FOR, AGAINST = "#0b4f8a", "#b35900"
@@ -129,12 +130,12 @@ def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, sig
                 nodes[rule], wrapped(step.rule), shape="box", style="filled,dotted", fillcolor=RULE, fontsize="9",
                 tooltip=tip(f"{step.file}:{step.line}{answer.rulebase.mark('chaining', step.rule)}", step.because),
             )  # fmt: skip
-            for used in step.used:
+            for at, used in enumerate(step.used):
                 if used.split(" ")[0] in ("partner", "hand", "opposite-side", "axle", "is-axle"):
                     continue
                 graph.node(
                     nodes["seen " + used],
-                    wrapped(_used_words(used, answer)),
+                    wrapped(_used_words(used, answer, step.used_words[at : at + 1])),
                     shape="box",
                     style="filled",
                     fillcolor=OBSERVED,
@@ -143,12 +144,12 @@ def _observations(graph: graphviz.Digraph, nodes: _Names, answer: Diagnosis, sig
                 graph.edge(nodes["seen " + used], nodes[rule])
 
 
-def _used_words(used: str, answer: Diagnosis) -> str:
-    """What a rule used, in plain words where it is a reading or a finding."""
+def _used_words(used: str, answer: Diagnosis, words: tuple[str, ...] = ()) -> str:
+    """What a rule used, in plain words: a reading as it was written, else by `words` where there are any."""
     for reading in answer.readings:
         if used.startswith(reading.key + " "):
             return f"measured: {reading.name}, {reading.place_words}: {reading.text}"
     for one in answer.findings:
         if used.startswith(one.key + " "):
             return f"{'' if one.state == 'seen' else 'not found: '}{one.name}, {one.place_words}"
-    return used
+    return next(iter(words), "") or used

@@ -13,10 +13,11 @@ import graphviz
 
 from lugwright.diagnosis import Diagnosis, RankedCause
 from lugwright.report.chosen import Drawn, chosen
+from lugwright.report.figures import percent
 from lugwright.report.graph import AGAINST, CAUSE, FOR, OBSERVED, SIGN, SOUND, wrapped
 from lugwright.report.labels import INK, PAPER, label, tip, wrap
 from lugwright.report.lines import Line
-from lugwright.report.text import VERDICTS, percent
+from lugwright.report.text import VERDICTS
 from lugwright.report.trace_text import BEARING
 
 

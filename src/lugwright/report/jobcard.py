@@ -6,8 +6,9 @@ import html
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
+from lugwright.report.figures import percent
 from lugwright.report.lines import Line, laid_out, printable
-from lugwright.report.text import percent
+from lugwright.report.sentences import heed_beside
 
 if TYPE_CHECKING:
     from lugwright.plan.jobcard import JobCard
@@ -19,7 +20,15 @@ _STOP = (
     "The verdict is STOP: no step of this card that drives or rolls the machine may be done, and nobody works near it, "
     "until what stands here is put right and the machine may move again."
 )
+_REPAIRS = (
+    "The verdict is STOP, and this work is what puts it right. Until it is proved the machine moves only as what "
+    "stands here allows, and nobody stands near it while it does."
+)
 _UNLIKELY = "This cause is not the likeliest answer of the case: be sure before a tool is taken up."
+_UNSETTLED = (
+    "This cause stands first, but it is not settled, since it is not more likely than not: prove it before a tool is "
+    "taken up."
+)
 
 
 def head(card: JobCard) -> tuple[str, ...]:
@@ -39,9 +48,14 @@ def head(card: JobCard) -> tuple[str, ...]:
 def notes(card: JobCard) -> tuple[str, ...]:
     """What must be said before the card is believed."""
     label = {"stop": "Stop", "limit-use": "Limit"}.get(card.verdict, "")
-    verdict = ((_STOP, card.verdict == "stop"), *((f"{label}: {text}", True) for text in card.reasons))
-    rows = (*verdict, (_INVENTED, card.invented), (_UNLIKELY, not card.likely))
-    return tuple(text for text, wanted in rows if wanted)
+    stop = _REPAIRS if card.repairs_stop else _STOP
+    verdict = ((stop, card.verdict == "stop"), *((f"{label}: {text}", True) for text in card.reasons))
+    rows = (
+        *verdict,
+        (_INVENTED, card.invented),
+        (_UNSETTLED if card.first else _UNLIKELY, not card.likely),
+    )
+    return (*(text for text, wanted in rows if wanted), *heed_beside(card.undecided, card.beside))
 
 
 def card_lines(card: JobCard) -> Iterator[Line]:

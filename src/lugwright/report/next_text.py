@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 
 from lugwright.diagnosis import NextCheck
 from lugwright.prospects import NextPlan, Standing
+from lugwright.report.figures import percent
 from lugwright.report.lines import Line
-from lugwright.report.text import VERDICTS, clean_first, nothing_to_check, percent, steadiness_words, undecided_lines
+from lugwright.report.sentences import comes_first, telling, too_close_to_call
+from lugwright.report.text import VERDICTS, clean_first, nothing_to_check, steadiness_words, undecided_lines
 
 if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
@@ -43,6 +45,8 @@ def next_lines(plan: NextPlan, rulebase: RuleBase, caution: str) -> Iterator[Lin
         yield Line(caution, indent=2, label="!", label_width=2)
     if text := clean_first(plan.void):
         yield Line(text, indent=2, tone="strong")
+    for text in too_close_to_call(plan.too_close):
+        yield Line(text, indent=2, label="Too close", label_width=11)
     for number, check in enumerate(plan.checks, 1):
         yield from check_lines(check, plan, f"{number}", rulebase)
     if not plan.checks:
@@ -80,7 +84,9 @@ def check_lines(check: NextCheck, plan: NextPlan, label: str, rulebase: RuleBase
     )  # fmt: skip
     for text in check.cautions:
         yield Line(text, indent=3, label="!", label_width=7)
-    if check.gain_bits:
+    if check.first_for:
+        yield Line(comes_first(check), indent=3, label="why", label_width=7)
+    elif check.gain_bits:
         least = "at least " if check.gain_is == "at-least" else ""
         count = f", counting its {len(check.signs)} most telling signs" if least else ""
         told = f"{least}{check.gain_bits:.2f} bits{count}; risk {check.risk}"
@@ -98,7 +104,7 @@ def check_lines(check: NextCheck, plan: NextPlan, label: str, rulebase: RuleBase
         text = f"its set-up ({check.set_up_minutes:g} min) also serves: {'; '.join(names)}"
         yield Line(text, indent=3, label="share", label_width=7)
     leader = plan.now[0].cause
-    for outcome in check.outcomes:
+    for outcome in telling(check):
         moved = f"{outcome.moves_words} {percent(outcome.moves_from)} → {percent(outcome.moves_to)}"
         other = outcome.first not in (leader, outcome.moves)
         then = f"; first then {outcome.first_words} {percent(outcome.first_probability)}" if other else ""

@@ -167,6 +167,8 @@ def _check(rulebase: RuleBase, name: str, entry: Check) -> Iterator[Line]:
     yield Line(f"misses {entry.misses}, false alarm {entry.false_alarm}", label="reliability", label_width=14)
     for text in entry.preconditions:
         yield Line(text, label="first", label_width=14)
+    if entry.not_while:
+        yield Line(", ".join(entry.not_while), label="not while", label_width=14)
     for text in entry.cautions:
         yield Line(text, label="CAUTION", label_width=14, tone="strong")
     yield Line()
@@ -181,6 +183,8 @@ def _procedure(rulebase: RuleBase, name: str, entry: Procedure) -> Iterator[Line
     yield Line(", ".join(entry.tools) or "none", label="tools", label_width=14)
     for text in entry.before:
         yield Line(text, label="before", label_width=14)
+    if entry.not_while:
+        yield Line(", ".join(entry.not_while), label="not while", label_width=14)
     for text in entry.cautions:
         yield Line(text, label="CAUTION", label_width=14, tone="strong")
     yield Line()

@@ -3,10 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import TypeAlias
 
 from lugwright.diagnosis import SETTLED, Diagnosis, NextCheck, RankedCause, Reason, Steadiness, Undecided, Without
 from lugwright.report.context import moved_by
+from lugwright.report.figures import moved, percent
 from lugwright.report.lines import Line
+from lugwright.report.sentences import (
+    REPAIRS,
+    STOPPED,
+    beside_work,
+    comes_first,
+    contradictions,
+    telling,
+    to_prove,
+    too_close_to_call,
+)  # fmt: skip
 
 VERDICTS = {
     "stop": ("STOP", "stop", "do not run this machine until this is put right"),
@@ -14,25 +26,11 @@ VERDICTS = {
     "keep-running": ("KEEP RUNNING", "go", ""),
 }
 
-STOPPED = "put right what stops the machine (see the verdict)"
 #: Stands over the lesser reasons on a machine that must stand; what each allows is told once it may run again.
 LATER = "found beside it, and told in full once the stop is put right (the report has it now):"
-UNPROVED = "Not measured yet; prove the cause before the work."
+TOGETHER = "several signs; leaving out any one of them changes nothing"
 #: In bits; a smaller conflict would print as 0.0 and is not one.
 LEAST_CONFLICT = 0.05
-
-
-def percent(probability: float) -> str:
-    """A probability as people read it; never 0 % or 100 %, because it is neither.
-
-    >>> percent(0.934), percent(0.005), percent(0.995)
-    ('93 %', '< 1 %', '> 99 %')
-    """
-    if probability <= 0.005:
-        return "< 1 %"
-    if probability >= 0.995:
-        return "> 99 %"
-    return f"{probability * 100:.0f} %"
 
 
 def diagnosis_lines(answer: Diagnosis, top: int = 5) -> Iterator[Line]:
@@ -61,27 +59,32 @@ def _verdict(answer: Diagnosis) -> Iterator[Line]:
     if plain:
         yield Line(plain, indent=2, tone="strong")
     shorter = False
-    for (action, limit, number), reasons in _alike(answer.verdict.reasons).items():
+    for (action, calls_for), groups in _alike(answer.verdict.grouped).items():
         if answer.verdict.action == "stop" != action and not shorter:
             yield Line(LATER, indent=2, tone="faint")
             shorter = True
-        for reason in reasons:
-            where = f" ({reason.place_words})" if reason.place_words else ""
-            mark = {"stop": "stop", "limit-use": "limit", "keep-running": "go" if shorter else ""}[reason.action]
-            measured = f": {reason.measured}" if reason.measured else ""
-            layer = answer.rulebase.mark("chaining", reason.rule)
-            yield Line(f"{reason.finding}{where}{measured}{layer}", indent=2, label=mark, label_width=7 if mark else 0)
-        for text in () if shorter else (limit, number):
+        for reasons in groups:
+            mark = {"stop": "stop", "limit-use": "limit", "keep-running": "go" if shorter else ""}[action]
+            measured = f": {reasons[0].measured}" if reasons[0].measured else ""
+            layer = "".join(dict.fromkeys(answer.rulebase.mark("chaining", one.rule) for one in reasons))
+            text = f"{reasons[0].heading}{measured}{layer}"
+            yield Line(text, indent=2, label=mark, label_width=7 if mark else 0)
+        for text in () if shorter else (text for said in calls_for for text in said):
             if text:
                 yield Line(text, indent=9, tone="faint")
 
 
-def _alike(reasons: Iterable[Reason]) -> dict[tuple[str, str, str], list[Reason]]:
+#: An action with what is to be kept to, the figure behind it and the work that comes first, for each reason of a group.
+CallsFor: TypeAlias = tuple[str, tuple[tuple[str, str, str], ...]]
+
+
+def _alike(groups: Iterable[tuple[Reason, ...]]) -> dict[CallsFor, list[tuple[Reason, ...]]]:
     """Reasons by what they call for, in the order of the first of each: one limit is read once for many places."""
-    groups: dict[tuple[str, str, str], list[Reason]] = {}
-    for one in reasons:
-        groups.setdefault((one.action, one.limit, one.number), []).append(one)
-    return groups
+    alike: dict[CallsFor, list[tuple[Reason, ...]]] = {}
+    for group in groups:
+        key = group[0].action, tuple((one.limit, one.number, one.work) for one in group)
+        alike.setdefault(key, []).append(group)
+    return alike
 
 
 def _causes(answer: Diagnosis, top: int) -> Iterator[Line]:
@@ -133,43 +136,47 @@ def _sound(answer: Diagnosis) -> Iterator[Line]:
 def _reasons(cause: RankedCause, most: int) -> Iterator[Line]:
     for speaks in ("for", "against"):
         rows = [
-            one
-            for one in cause.without
-            if one.speaks == speaks and percent(one.probability) != percent(cause.probability)
+            one for one in cause.without if one.speaks == speaks and (cause.probability >= 0.995 or _shows(cause, one))
         ]
+        if speaks == "for" and cause.together:
+            yield Line(f"{TOGETHER}: {'; '.join(cause.together)}", indent=5, label="for", label_width=9)
         for index, row in enumerate(rows[:most]):
-            yield _reason(row, speaks if index == 0 else "", speaks)
+            label = speaks if index == 0 and not (speaks == "for" and cause.together) else ""
+            yield _reason(cause, row, label, speaks)
         if len(rows) > most:
             yield Line(f"and {len(rows) - most} more", indent=5, label=" ", label_width=9, tone="faint")
 
 
 def _context(cause: RankedCause, answer: Diagnosis) -> Iterator[Line]:
     """The rules about the machine and its work that speak against a listed cause: no sign shows them."""
-    for moved in moved_by(answer, cause):
-        if moved.speaks == "against":
-            text = f"{moved.words} (rule {moved.step.rule}{answer.rulebase.mark('chaining', moved.step.rule)})"
+    for one in moved_by(answer, cause):
+        if one.speaks == "against":
+            text = f"{one.words} (rule {one.step.rule}{answer.rulebase.mark('chaining', one.step.rule)})"
             yield Line(text, indent=5, label="against", label_width=9, tone="against")
 
 
-def _reason(row: Without, label: str, tone: str) -> Line:
+def _shows(cause: RankedCause, row: Without) -> bool:
+    return percent(row.probability) != percent(cause.probability)
+
+
+def _reason(cause: RankedCause, row: Without, label: str, tone: str) -> Line:
+    without = percent(row.probability) if _shows(cause, row) else moved(cause.probability, row.probability)[1]
     return Line(
         row.words,
         indent=5,
         label=label or " ",
         label_width=9,
-        right=f"without it {percent(row.probability):>6}",
+        right=f"without it {without:>6}",
         tone=tone,
     )
 
 
 def _open_ends(answer: Diagnosis) -> Iterator[Line]:
     yield Line()
-    if answer.contradictory:
-        yield Line(
-            "; ".join(answer.contradictory)
-            + ". Recorded both as there and as not there, so not counted either way. Look again.",
-            label="Contradictory", label_width=16,
-        )  # fmt: skip
+    for text in contradictions(answer):
+        yield Line(text, label="Contradictory", label_width=16)
+    for text in too_close_to_call(answer.readings):
+        yield Line(text, label="Too close", label_width=16)
     for reading in (one for one in answer.readings if one.void):
         taken = f"{reading.name}, {reading.place_words}: {reading.text}"
         text = f"{taken}. Not counted; clean there first, then measure again."
@@ -221,8 +228,10 @@ def _next(answer: Diagnosis) -> Iterator[Line]:
 
 
 def _outcomes(check: NextCheck, leader: str) -> Iterator[str]:
+    if check.first_for:
+        yield comes_first(check)
     yield f"asks: {check.asks}"
-    for outcome in check.outcomes:
+    for outcome in telling(check):
         moved = f"{outcome.moves_words} {percent(outcome.moves_from)} → {percent(outcome.moves_to)}"
         leads = (
             ""
@@ -237,10 +246,12 @@ def _work(answer: Diagnosis) -> Iterator[Line]:
         yield Line()
         layer = answer.rulebase.mark("procedures", work.procedure)
         yield Line(f"Work    {work.name}: {work.place_words}{layer}", tone="head")
+        for text in beside_work(answer, work.cause):
+            yield Line(text, indent=2, label="beside", label_width=9, tone="strong")
         if answer.verdict.action == "stop":
-            yield Line(STOPPED, indent=2, label="first", label_width=9)
+            yield Line(REPAIRS if work.repairs_stop else STOPPED, indent=2, label="first", label_width=9)
         if work.confirm:
-            yield Line(f"{work.confirm}. {UNPROVED}", indent=2, label="measure", label_width=9)
+            yield Line(to_prove(work), indent=2, label="measure", label_width=9)
         yield Line(f"{len(work.steps)} steps: lugwright rules show {work.procedure}", indent=2)
         for text in work.before:
             yield Line(text, indent=2, label="first", label_width=9)

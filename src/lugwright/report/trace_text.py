@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from lugwright.diagnosis import Diagnosis, StepShown
 from lugwright.report.chosen import chosen
+from lugwright.report.figures import percent
 from lugwright.report.lines import Line
-from lugwright.report.text import percent
 
 BEARING = "sign-bears-on-cause"
 

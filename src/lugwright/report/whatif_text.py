@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lugwright.prospects import Change, Flips, WhatIf
+from lugwright.report.figures import percent
 from lugwright.report.lines import Line
-from lugwright.report.text import VERDICTS, percent
+from lugwright.report.text import VERDICTS
 
 SAID = {"seen": "there", "absent": "looked for and not there", "unknown": "not looked at"}
 

@@ -50,6 +50,8 @@ def disagreements(draft: Draft) -> None:
     for name, check in sorted(draft.entries["checks"].items()):
         _check(draft, name, check)
     for name, procedure in sorted(draft.entries["procedures"].items()):
+        for n, symptom in enumerate(procedure.not_while):
+            symptom_known(draft, symptom, "procedures", name, ("not_while", n))
         _numbers(draft, "procedures", name, _texts(procedure))
     for name, sheet in sorted(draft.entries["machines"].items()):
         sheet_disagreements(draft, name, sheet)
@@ -178,8 +180,9 @@ def _evidence(draft: Draft, name: str, way: Way, show: Shows, symptom: Symptom, 
 def _check(draft: Draft, name: str, check: Check) -> None:
     for n, other in enumerate(check.needs_first):
         known(draft, "checks", other, "checks", name, ("needs_first", n))
-    for n, symptom in enumerate(check.decides):
-        symptom_known(draft, symptom, "checks", name, ("decides", n))
+    for key, symptoms in (("decides", check.decides), ("not_while", check.not_while)):
+        for n, symptom in enumerate(symptoms):
+            symptom_known(draft, symptom, "checks", name, (key, n))
     for field_name, entry in check.reading.items():
         if (entry.quantity == "word") != bool(entry.answers):
             what = "a word needs its answers" if entry.quantity == "word" else "only a word has answers"

@@ -97,6 +97,8 @@ class _Rule:
         elif isinstance(one, written.Verdict):
             if one.side and not one.unit:
                 self.fault((*way, "side"), "impossible-place", "a side without a unit", _PLACE_WHY, "add unit:")
+            if one.work:
+                self._known("procedures", one.work, (*way, "work"))
             if one.verdict == "limit-use" and not one.limit:
                 why = "the person must be told what may no longer be done"
                 self.fault(way, "missing-key", "limit-use needs 'limit'", why, "add `limit:`")

@@ -39,6 +39,7 @@ DERIVED: dict[str, dict[str, str]] = {
     "lug-size": {
         "left": "share",
         "state": "word",
+        "thin-state": "word",
         "inboard-minus-outboard": "same",
         "faces-state": "word",
         "height-loss": "length",

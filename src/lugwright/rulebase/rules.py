@@ -63,7 +63,10 @@ class ContextIs(Frozen):
 
 
 class ReadingIs(Frozen):
-    """A reading of a check whose fields pass tests. A void reading never fits."""
+    """A reading of a check whose fields pass tests.
+
+    A void reading fits only a rule that concludes nothing but a limit of use or a stop.
+    """
 
     reading: Id
     unit: Place | None = None
@@ -149,6 +152,7 @@ class Verdict(_Placed):
     number: str = Field(
         "", max_length=300, description="the figure behind it, the range in use, or the operator's manual"
     )
+    work: Id | None = Field(None, description="the procedure that comes there before any check and any other work")
 
 
 def _by_first_key(kinds: dict[str, type[Frozen]]) -> Callable[[Any], str | None]:
@@ -189,3 +193,8 @@ class ChainingRule(Entry):
     unless: tuple[Condition, ...] = ()
     then: tuple[Conclusion, ...] = Field(min_length=1)
     note: Text | None = None
+
+    @property
+    def only_limits(self) -> bool:
+        """Whether it concludes nothing but limits of use and stops, which a spoiled reading does not lift."""
+        return all(isinstance(one, Verdict) and one.verdict != "keep-running" for one in self.then)

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from lugwright.places import ALL_AXLES, ALL_UNITS, DRIVES, HANDS, LAYOUTS, SIDES
 from lugwright.rulebase import rules
 from lugwright.rulebase.known import Known
-from lugwright.rulebase.schema import Cause, Check, ContextFact, LookAlike, Overlay, Shows, Symptom
+from lugwright.rulebase.schema import Cause, Check, ContextFact, LookAlike, Overlay, Procedure, Shows, Symptom
 from lugwright.rulebase.words import Basis
 
 Json: TypeAlias = dict[str, Any]
@@ -75,6 +75,8 @@ FILLS: dict[tuple[type[BaseModel], str], Fill] = {
     (Cause, "feeds"): _CAUSE,
     (Check, "needs_first"): _CHECK,
     (Check, "decides"): _SYMPTOM,
+    (Check, "not_while"): _SYMPTOM,
+    (Procedure, "not_while"): _SYMPTOM,
     (rules.Seen, "seen"): _SYMPTOM,
     (rules.Seen, "extent"): _extent,
     (rules.Absent, "absent"): _SYMPTOM,
@@ -86,6 +88,7 @@ FILLS: dict[tuple[type[BaseModel], str], Fill] = {
     (rules.CauseShift, "cause"): _CAUSE,
     (rules.Excludes, "excludes"): _CAUSE,
     (rules.Voids, "voids"): _CHECK,
+    (rules.Verdict, "work"): ids("procedures"),
     (rules.ContextBecomes, "context"): _context(derived=True),
     (Overlay, "replaces"): lambda known: _keys(known),
     (Overlay, "retires"): lambda known: _keys(known),

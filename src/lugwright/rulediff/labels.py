@@ -61,6 +61,7 @@ _OF_KIND = {
         "order": "place of {id} in the usual order of work",
         "preconditions": "what must hold before {id}",
         "needs_first": "checks to be done before {id}",
+        "not_while": "signs to be put right before {id}",
         "decides": "what {id} decides",
         "misses": "how often {id} fails to show what is there",
         "false_alarm": "how often {id} shows what is not there",
@@ -70,6 +71,7 @@ _OF_KIND = {
     "procedures": {
         "tools": "tools for {id}",
         "before": "what must hold before {id}",
+        "not_while": "signs to be put right before {id}",
         "prove": "how {id} is proved",
         "recheck": "when {id} is checked again",
     },

@@ -14,9 +14,10 @@ Names = Mapping[str, Mapping[str, str]]  # kind -> old id -> new id
 _ONE = {
     "symptom": "symptoms", "seen": "symptoms", "absent": "symptoms", "finding": "symptoms", "cause": "causes",
     "excludes": "causes", "split_by": "checks", "reading": "checks", "void": "checks", "voids": "checks",
-    "context": "context", "procedure": "procedures",
+    "context": "context", "procedure": "procedures", "work": "procedures",
 }  # fmt: skip
-_LIST = {"decides": "symptoms", "look_alikes": "symptoms", "feeds": "causes", "needs_first": "checks"}
+_LIST = {"decides": "symptoms", "not_while": "symptoms", "look_alikes": "symptoms", "feeds": "causes",
+         "needs_first": "checks"}  # fmt: skip
 _KEYS = {"given": "context", "unless": "context"}
 
 

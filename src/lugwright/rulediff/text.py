@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from lugwright.report.figures import percent
 from lugwright.report.lines import Line
-from lugwright.report.text import VERDICTS, percent
+from lugwright.report.text import VERDICTS
 from lugwright.rulediff.shape import CaseChange, CaseEffect, EntryChange, FirstCause, FirstCheck, RuleDiff
 
 _MARKS = {"added": "+", "removed": "-", "changed": "~", "renamed": "="}

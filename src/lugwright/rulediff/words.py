@@ -110,7 +110,7 @@ def part_words(part: Mapping[str, Any]) -> str:
         return f"{part['excludes']} is ruled out{at}"
     if "voids" in part:
         return f"readings of {part['voids']} become void{at}"
-    said = "; ".join(str(part[key]) for key in ("limit", "number") if part.get(key))
+    said = "; ".join(str(part[key]) for key in ("limit", "number", "work") if part.get(key))
     return f"verdict {part['verdict']}{at}{': ' if said else ''}{said}"
 
 

@@ -20,7 +20,9 @@ from lugwright.looking.insight import Insight
 from lugwright.places import Place, axle_of
 from lugwright.plan.machine import extents_seen, known_signs, rate_changes
 from lugwright.plan.next_checks import ONE_PASS, weighed_checks
-from lugwright.plan.verdict import verdict
+from lugwright.plan.verdict import plain_names, verdict
+from lugwright.report.figures import percent
+from lugwright.report.sentences import comes_first, telling
 from lugwright.summing_up import key_words, refused
 from lugwright.walkround.draft import Draft, as_text
 from lugwright.walkround.question import Question, Stop
@@ -38,11 +40,6 @@ TOLERANCE = 1e-4
 CHECK_CHOICES = (("done", "it is done; now tell what it showed"), ("later", "it cannot be done now"))
 
 
-def percent(probability: float) -> str:
-    """A probability in whole percent."""
-    return f"{probability * 100:.0f} %" if 0.005 <= probability <= 0.995 else ("< 1 %", "> 99 %")[probability > 0.5]
-
-
 class Advice:
     """Answers for one rule base. What it keeps (engines, the last network) saves time and changes no answer."""
 
@@ -50,7 +47,6 @@ class Advice:
         self.rulebase = rulebase
         self._engines: dict[str, Engine] = {}
         self._concluded = lru_cache(maxsize=8)(self._conclude)
-        self._names = {key: one.name for kind in (rulebase.symptoms, rulebase.checks) for key, one in kind.items()}
         self._network: tuple[object, Ground] | None = None
 
     def refusal(self, draft: Draft) -> str:
@@ -70,7 +66,7 @@ class Advice:
         if not draft.is_machine or self.refusal(draft):
             return ()
         _, concluded = self._concluded(_case_text(draft))
-        ruling = verdict(concluded, self._names)
+        ruling = verdict(concluded, plain_names(concluded, self.rulebase))
         return tuple(one for one in ruling.reasons if one.action != "keep-running")
 
     def open_signs(self, draft: Draft, check: str, place: Place) -> tuple[tuple[str, Place], ...]:
@@ -169,12 +165,14 @@ class Advice:
     def _question(self, row: NextCheck, now: tuple[str, ...], aside: tuple[str, ...]) -> Question:
         entry = self.rulebase.checks[row.check]
         why = [f"So far: {now[0]}" + (f"; then {now[1]}" if len(now) > 1 else "")]
-        if row.gain_bits:
+        if row.first_for:
+            why.append(f"It {comes_first(row)}.")
+        elif row.gain_bits:
             least = "at least " if row.gain_is == "at-least" else ""
             why.append(f"It is expected to tell {least}{row.gain_bits:.2f} bits in {row.minutes:g} min.")
         else:
             why.append(f"{row.asks[0].upper()}{row.asks[1:]}.")
-        for one in row.outcomes:
+        for one in telling(row):
             moved = f"{one.moves_words} {percent(one.moves_from)} -> {percent(one.moves_to)}"
             why.append(f"If {one.result} ({percent(one.probability)}): {moved}")
         if entry.needs:

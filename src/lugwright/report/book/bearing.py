@@ -39,16 +39,6 @@ class Bearing:
         )
 
     @cached_property
-    def on_signs(self) -> tuple[str, ...]:
-        """Rules that conclude one of its signs, seen or absent, from something else than a reading."""
-        return tuple(
-            name
-            for name, rule in self.rulebase.rules.items()
-            if any(isinstance(one, parts.Finding) and one.finding in self.signs for one in rule.then)
-            and not any(isinstance(one, parts.ReadingIs) for one in rule.when)
-        )
-
-    @cached_property
     def verdicts(self) -> dict[str, tuple[str, ...]]:
         """Rules of each verdict that one of the signs it shows takes part in, the most severe verdict first."""
         shown = {show.symptom for show in self.rulebase.causes[self.cause].shows}

@@ -36,7 +36,7 @@ def cause_page(rulebase: RuleBase, name: str) -> Iterator[str]:
     yield from _signs(bearing)
     yield from _part("Taken for", _taken_for(bearing))
     yield from _part("Rules that make it more or less likely", _rates(bearing))
-    yield from _part("Rules about its signs", _rules(bearing))
+    yield from _part("Verdicts on its signs", _rules(bearing))
     yield from _part("Where practice differs", _disputed(bearing))
 
 
@@ -88,13 +88,12 @@ def _signs(bearing: Bearing) -> Iterator[str]:
 
     yield "**What it shows**"
     yield ""
-    columns = ("how often", "sign", "where", "on a sound machine", "comes", "only, and why")
+    columns = ("how often", "sign", "where", "comes", "only, and why")
     yield from table(
         columns,
         (
             (
                 plain(show.how_often), told(rulebase, "symptoms", show.symptom), _where(bearing, show),
-                plain(rulebase.symptoms[show.symptom].sound),
                 plain(show.appears or rulebase.symptoms[show.symptom].appears), _only(bearing, show),
             )
             for show in sorted(cause.shows, key=order)
@@ -147,8 +146,6 @@ def _rates(bearing: Bearing) -> Iterator[str]:
 
 def _rules(bearing: Bearing) -> Iterator[str]:
     rulebase = bearing.rulebase
-    if bearing.on_signs:
-        yield bullet("Follows from other signs", _names(rulebase, bearing.on_signs))
     for action, found in bearing.verdicts.items():
         if found:
             yield bullet(plain(action).capitalize(), _names(rulebase, found))

@@ -69,7 +69,8 @@ def then_words(one: Conclusion, rulebase: RuleBase) -> str:
         return f"readings of {_named(rulebase, 'checks', one.voids)} mean nothing{_at(one)}"
     if isinstance(one, parts.ContextBecomes):
         return f"{_named(rulebase, 'context', one.context)} is {plain(one.is_)}"
-    said = " ".join(text for text in (one.limit, one.number) if text)
+    first = f"First comes the work: {_named(rulebase, 'procedures', one.work)}." if one.work else ""
+    said = " ".join(text for text in (one.limit, one.number, first) if text)
     return f"{plain(one.verdict)}{_at(one)}{': ' if said else ''}{said}"
 
 

@@ -124,7 +124,8 @@ def checks(rulebase: RuleBase) -> Iterator[str]:
                 escaped("; ".join((*check.needs, *check.preconditions))),
                 escaped(" ".join(check.cautions)),
                 plain(check.misses), plain(check.false_alarm),
-                "; ".join(told(rulebase, "chaining", rule) for rule in _spoiling(rulebase, name)),
+                "; ".join((*(told(rulebase, "chaining", rule) for rule in _spoiling(rulebase, name)),
+                           *(told(rulebase, "symptoms", sign) for sign in check.not_while))),
                 escaped(check.basis.short),
             )
             for name, check in sorted(rulebase.checks.items(), key=lambda one: (one[1].order, one[0]))

@@ -6,9 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from lugwright.diagnosis import Diagnosis, StepShown
 from lugwright.report.chosen import chosen
-from lugwright.report.figures import arrow
+from lugwright.report.figures import arrow, percent
 from lugwright.report.page.blocks import Block, Bullets, Facts, Heading, Picture, Section, Table, Text
-from lugwright.report.text import percent
 from lugwright.report.trace_text import BEARING
 
 

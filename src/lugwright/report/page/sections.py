@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lugwright.diagnosis import Diagnosis, FindingShown, RankedCause, Steadiness, Without
 from lugwright.places import UNITS
 from lugwright.report.context import moved_by
-from lugwright.report.figures import arrow
+from lugwright.report.figures import arrow, percent
 from lugwright.report.page.blocks import (
     Block,
     Bullets,
@@ -23,7 +23,8 @@ from lugwright.report.page.record import audit_sections
 from lugwright.report.page.to_do import next_blocks, work_blocks
 from lugwright.report.page.verdict import verdict_blocks
 from lugwright.report.pattern import pattern_lines
-from lugwright.report.text import LEAST_CONFLICT, percent, steadiness_said
+from lugwright.report.sentences import contradictions, too_close_to_call
+from lugwright.report.text import LEAST_CONFLICT, TOGETHER, steadiness_said
 from lugwright.report.wear_cells import place_list, wear_cells
 from lugwright.report.wear_map import description
 
@@ -111,6 +112,8 @@ def _cause(one: RankedCause, number: int, answer: Diagnosis) -> Iterator[Block]:
     ]
     yield Facts(tuple((name, text) for name, text in rows if text))
     shown = _weightiest(one, MOST_FIRST if number == 1 else MOST_FURTHER)
+    if one.together:
+        yield Text(f"{TOGETHER[0].upper()}{TOGETHER[1:]}: {'; '.join(one.together)}.")
     said = [
         (row.words, "for" if row.speaks == "for" else "against", arrow(one.probability, row.probability))
         for speaks in ("for", "against")
@@ -124,7 +127,7 @@ def _cause(one: RankedCause, number: int, answer: Diagnosis) -> Iterator[Block]:
             tuple(said),
             figures=(2,),
         )
-    else:
+    elif not one.together:
         together = "; several carry it together" if one.probability >= 0.5 else ""
         yield Text(f"No single finding changes this figure by more than half a per cent{together}.", "faint")
     if len(shown) < len(one.without):
@@ -204,12 +207,8 @@ def _open(answer: Diagnosis) -> Iterator[Block]:
     unexplained = "; ".join(f"{one.name}, {one.place_words}" for one in answer.unexplained)
     rows = [
         ("Unexplained", unexplained or "nothing: each sign is accounted for by a cause above or by normal wear"),
-        (
-            "Contradictory",
-            f"{'; '.join(answer.contradictory)}. Recorded both as there and as not there; counted neither way."
-            if answer.contradictory
-            else "nothing",
-        ),
+        ("Contradictory", " ".join(contradictions(answer)) or "nothing"),
+        ("Too close to call", " ".join(too_close_to_call(answer.readings)) or "no reading"),
         (
             "Conflict",
             f"the findings pull against each other ({answer.conflict_bits:.1f} bits); more than one cause may be at "

@@ -5,15 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lugwright.diagnosis import Diagnosis, NextCheck, Work
-from lugwright.report.figures import arrow
+from lugwright.report.figures import arrow, moved, percent
 from lugwright.report.page.blocks import Block, Bullets, Cautions, Facts, Heading, Steps, Table, Text
-from lugwright.report.text import STOPPED, UNPROVED, clean_first, is_settled, nothing_to_check, percent
+from lugwright.report.sentences import (
+    REPAIRS,
+    STOPPED,
+    beside_work,
+    comes_first,
+    telling,
+    to_prove,
+    too_close_to_call,
+)  # fmt: skip
+from lugwright.report.text import clean_first, is_settled, nothing_to_check
 
 
 def next_blocks(answer: Diagnosis) -> Iterator[Block]:
     """The checks worth doing next, after the cautions."""
     if text := clean_first(answer.void):
         yield Text(text)
+    yield from (Text(f"Measure again. {text}") for text in too_close_to_call(answer.readings))
     if not answer.next_checks:
         yield Text(nothing_to_check(is_settled(answer)))
         return
@@ -26,6 +36,7 @@ def _check(check: NextCheck, number: int, answer: Diagnosis) -> Iterator[Block]:
     layer = answer.rulebase.mark("checks", check.check)
     yield Heading(f"{number}. {check.name}: {check.place_words}{layer}", right=f"{check.minutes:.0f} min")
     facts = [
+        ("Why now", f"{comes_first(check)}." if check.first_for else ""),
         ("Asks", check.asks),
         ("Risk to the person", check.risk),
         ("Needed", "; ".join(check.needs)),
@@ -40,10 +51,11 @@ def _check(check: NextCheck, number: int, answer: Diagnosis) -> Iterator[Block]:
             f"{outcome.moves_words}: {arrow(outcome.moves_from, outcome.moves_to)}",
             f"{outcome.first_words}, {percent(outcome.first_probability)}",
         )
-        for outcome in check.outcomes
+        for outcome in telling(check, None if check.first_for else moved)
     )
     columns = ("Outcome", "How likely", "Moves most", "Stands first then")
-    yield Table(f"What check {number} would change", columns, rows, figures=(1,))
+    if rows:
+        yield Table(f"What check {number} would change", columns, rows, figures=(1,))
 
 
 def work_blocks(answer: Diagnosis) -> Iterator[Block]:
@@ -59,9 +71,11 @@ def _procedure(work: Work, answer: Diagnosis) -> Iterator[Block]:
     layer = answer.rulebase.mark("procedures", work.procedure)
     yield Heading(f"{work.name}: {work.place_words}{layer}")
     yield Cautions(tuple(dict.fromkeys((*answer.cautions[:1], *work.cautions))))
-    first = [STOPPED] if answer.verdict.action == "stop" else []
+    first = list(beside_work(answer, work.cause))
+    if answer.verdict.action == "stop":
+        first.append(REPAIRS if work.repairs_stop else STOPPED)
     if work.confirm:
-        first.append(f"{work.confirm}. {UNPROVED}")
+        first.append(to_prove(work))
     if first or work.before:
         yield Heading("Before it begins")
         yield Bullets((*first, *work.before))

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lugwright.diagnosis import Diagnosis, RankedCause, Reason
+from lugwright.report.figures import percent
 from lugwright.report.page.blocks import Banner, Block, Facts, Heading, Table, Text, Tone
-from lugwright.report.text import VERDICTS, percent
+from lugwright.report.text import VERDICTS
 
 TONES: dict[str, Tone] = {"stop": "stop", "limit-use": "limit", "keep-running": "go"}
 
@@ -24,14 +25,19 @@ def verdict_blocks(answer: Diagnosis) -> Iterator[Block]:
     if answer.note:
         yield Text(f"Noted at the machine: {answer.note}")
     told = [one for one in verdict.reasons if one.rule or one.limit]  # what no rule said stands in the banner
-    for reason in (one for one in told if one.action == verdict.action):
-        yield Heading(reason.heading, right=VERDICTS[reason.action][0].capitalize())
-        rows = [
-            ("Measured", reason.measured),
-            ("What to keep to", reason.limit),
-            ("The figure behind it", reason.number),
-            ("Rule", _rule(reason, answer)),
-        ]
+    for reasons in verdict.grouped:
+        first = reasons[0]
+        if first.action != verdict.action or not (first.rule or first.limit):
+            continue
+        yield Heading(first.heading, right=VERDICTS[first.action][0].capitalize())
+        rows = [("Measured", first.measured)]
+        for reason in reasons:
+            rows += [
+                ("What to keep to", reason.limit),
+                ("The figure behind it", reason.number),
+                ("Before anything else", reason.work),
+                ("Rule", _rule(reason, answer)),
+            ]
         yield Facts(tuple((name, text) for name, text in rows if text))
     lesser = [one for one in told if one.action != verdict.action]
     if lesser:
