@@ -230,3 +230,25 @@ def test_a_second_likely_cause_is_named_beside_the_work_for_the_first() -> None:
     assert any("Idler axle or four-track unit out of line" in text for text in lines)
     page = page_markdown(one).split("\n## Work\n")[1].split("\n## ")[0]
     assert "Idler axle or four-track unit out of line" in page
+
+
+OILY = (
+    FOUR
+    + """
+context: {visit: routine, belt-hours: 2500 h}
+seen:
+  - {symptom: hub-oil-leak, unit: rear-right, wheel: drive-wheel}
+  - {symptom: oil-near-brake, unit: rear-right}
+"""
+)
+
+
+def test_a_stop_is_not_talked_down_by_a_no_fault_that_stands_first() -> None:
+    """Oil on a brake stops the machine whatever the likeliest cause is; the answer says where to begin."""
+    stopped = answer(OILY)
+    assert stopped.verdict.action == "stop"
+    assert stopped.no_fault >= stopped.ranked[0].probability
+    for text in (terminal(stopped), page_markdown(stopped)):
+        assert "begin at that place" in text
+    sound = answer(TWO + "seen: [{symptom: lug-face-even-polish, unit: all}]\n")
+    assert "begin at that place" not in terminal(sound)

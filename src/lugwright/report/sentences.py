@@ -9,11 +9,19 @@ from lugwright.report.figures import percent
 
 STOPPED = "put right what stops the machine (see the verdict)"
 REPAIRS = "this work puts right what stops the machine; until it is proved, move it only as the verdict allows"
+#: Where "no fault" stands first although what was seen calls for a stop.
+STANDS = "no cause known here is likely enough, and what the verdict names is there all the same: begin at that place"
 UNPROVED = "Not measured yet; prove the cause before the work."
 #: Checks named that need another first, before the rest is counted.
 NAMED = 3
 #: Where the person wrote down a state of a sign, and no rule concluded it.
 NOTED = "noted"
+
+
+def stands_all_the_same(answer: Diagnosis) -> str:
+    """What to say beside a "no fault" that stands first although the verdict is a stop; nothing otherwise."""
+    leads = bool(answer.ranked) and answer.no_fault >= answer.ranked[0].probability
+    return STANDS if leads and answer.verdict.action == "stop" else ""
 
 
 def contradictions(answer: Diagnosis) -> Iterator[str]:

@@ -15,6 +15,7 @@ from lugwright.report.sentences import (
     beside_work,
     comes_first,
     contradictions,
+    stands_all_the_same,
     telling,
     to_prove,
     too_close_to_call,
@@ -126,6 +127,8 @@ def _sound(answer: Diagnosis) -> Iterator[Line]:
         right=f"{answer.no_fault_word:>14}  {percent(answer.no_fault):>6}",
         tone="strong" if answer.no_fault >= 0.5 else "",
     )
+    if told := stands_all_the_same(answer):
+        yield Line(told, indent=5)
     for one in answer.normal:
         place = "" if one.place_words == "whole machine" else f": {one.place_words}"
         yield Line(

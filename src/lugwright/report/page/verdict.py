@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lugwright.diagnosis import Diagnosis, RankedCause, Reason
 from lugwright.report.figures import percent
 from lugwright.report.page.blocks import Banner, Block, Facts, Heading, Table, Text, Tone
+from lugwright.report.sentences import stands_all_the_same
 from lugwright.report.text import VERDICTS
 
 TONES: dict[str, Tone] = {"stop": "stop", "limit-use": "limit", "keep-running": "go"}
@@ -71,6 +72,8 @@ def _in_short(answer: Diagnosis) -> Iterator[Block]:
         said.append(_likeliest(first))
     text = "; ".join(said)
     yield Text(f"{text[0].upper()}{text[1:]}.")
+    if told := stands_all_the_same(answer):
+        yield Text(f"{told[0].upper()}{told[1:]}.")
     if answer.undecided:
         yield Text("Undecided between: " + "; ".join(answer.undecided.words) + ".")
 
