@@ -24,6 +24,19 @@ seen:
   - {symptom: belt-over-tight, unit: left}
   - {symptom: wheel-bearing-play, unit: left, wheel: front-idler, extent: few}
 """
+OFF_LINE_AND_OILY = """
+context: {visit: complaint, belt-hours: 900 h, slope-work: none, turning: both-hands}
+seen:
+  - {symptom: lug-face-scuff, unit: right, side: outboard, extent: many}
+  - {symptom: idler-flank-polish, unit: right, side: outboard}
+  - {symptom: drive-wheel-flank-polish, unit: right, side: outboard}
+  - {symptom: oil-near-brake, unit: left}
+looked_at:
+  - {component: lugs, units: all}
+  - {component: idlers, units: all}
+  - {component: frame, units: all}
+  - {component: fasteners, units: all}
+"""
 LOOSE = "  - {symptom: fastener-loose, unit: right, wheel: front-idler}\n"
 
 
@@ -36,12 +49,20 @@ def said(one: Diagnosis) -> str:
     return " ".join(line.text for line in diagnosis_lines(one))
 
 
-def test_a_proof_for_which_the_machine_drives_waits_while_it_must_stand() -> None:
-    # common practice: nobody drives a machine with a loose wheel to listen to it
+def test_a_moved_wheel_is_proved_on_the_standing_machine() -> None:
+    # common practice: nobody drives a machine with a loose wheel to listen to it; a rule shows it standing
     one = answer()
     assert one.verdict.action == "stop"
     (work,) = one.work
-    assert work.confirm.startswith("Wash, dust, drive and listen")
+    assert work.confirm.startswith("Rule from frame to rim, wheel by wheel, right")
+    assert work.confirm_not_now == ""
+
+
+def test_a_proof_for_which_the_machine_drives_waits_while_it_must_stand() -> None:
+    one = triage(written(OFF_LINE_AND_OILY, "two-track", "friction"), shipped())
+    assert one.verdict.action == "stop"
+    (work,) = one.work
+    assert work.confirm
     assert "would have to move" in work.confirm_not_now
     for text in (said(one), page_markdown(one)):
         assert "Not now: the machine must stand" in text
