@@ -384,6 +384,10 @@ class Edge(Frozen):
     how_often: str
 
 
+#: Where a state of a sign comes from that the person wrote down and no rule concluded.
+NOTED = "noted"
+
+
 class Clash(Frozen):
     """A sign that is there and not there at one place, so that it counts neither way.
 

@@ -17,6 +17,15 @@ if TYPE_CHECKING:
 ROOT = Path(__file__).resolve().parents[2]
 
 
+#: A belt charged too far on a two-track, and a bearing that begins to feel it.
+TIGHT = """
+context: {visit: complaint, roading-share: 20 %, tension-changed: raised}
+seen:
+  - {symptom: belt-over-tight, unit: left}
+  - {symptom: wheel-bearing-play, unit: left, wheel: front-idler, extent: few}
+"""
+
+
 @cache
 def shipped() -> RuleBase:
     return load()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from next_cases import shipped, weighed, written
+from next_cases import TIGHT, shipped, weighed, written
 
 from lugwright.looking.next_plan import next_plan
 from lugwright.places import Place
@@ -11,12 +11,6 @@ from lugwright.report.next_text import next_lines
 from lugwright.report.text import diagnosis_lines
 from lugwright.triage import triage
 
-TIGHT = """
-context: {visit: complaint, roading-share: 20 %, tension-changed: raised}
-seen:
-  - {symptom: belt-over-tight, unit: left}
-  - {symptom: wheel-bearing-play, unit: left, wheel: front-idler, extent: few}
-"""
 DRAGGED = """
 context: {visit: complaint, belt-hours: 900 h, slope-work: left-uphill}
 seen:

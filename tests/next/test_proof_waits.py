@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from next_cases import shipped, written
+from next_cases import TIGHT, shipped, written
 
 from lugwright.diagnosis import Diagnosis
 from lugwright.report.account_text import why_lines
@@ -17,12 +17,6 @@ seen:
   - {symptom: idler-flank-polish, unit: right, side: outboard, wheel: front-idler}
 SEENmeasured:
   - {check: lug-clearance, unit: right, inboard: 13 mm, outboard: 1 mm, rear-inboard: 3 mm, rear-outboard: 12 mm}
-"""
-TIGHT = """
-context: {visit: complaint, roading-share: 20 %, tension-changed: raised}
-seen:
-  - {symptom: belt-over-tight, unit: left}
-  - {symptom: wheel-bearing-play, unit: left, wheel: front-idler, extent: few}
 """
 OFF_LINE_AND_OILY = """
 context: {visit: complaint, belt-hours: 900 h, slope-work: none, turning: both-hands}

@@ -37,9 +37,8 @@ def compile_rules(rulebase: RuleBase, sheet: MachineSheet | None) -> tuple[Rule,
             unless = [_condition(one, rulebase, sheet)[0] for one in rule.unless]
         except NotOnSheet:
             continue
-        for one in rule.when:
-            if isinstance(one, written.ReadingIs) and one.unit is not None and not rule.only_limits:
-                unless.append(Pattern("void", (("check", one.reading), ("unit", _term(one.unit)))))
+        for _, one in rule.unspoiled:
+            unless.append(Pattern("void", (("check", one.reading), ("unit", _term(one.unit or "")))))
         then = tuple(_conclusion(one) for one in rule.then)
         compiled.append(
             Rule(name, tuple(when), tuple(unless), then, file=spot.file if spot else "", line=spot.line if spot else 0)

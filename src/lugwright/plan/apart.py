@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -28,18 +29,24 @@ ApartSigns: TypeAlias = dict[tuple[str, str], list[Apart]]
 FOLLOWED = {"opposite-side": ("side", opposite), "partner": ("unit", partner)}
 
 
-def apart_signs(rulebase: RuleBase) -> ApartSigns:
-    """Every pair of signs of which a rule says, from the one being seen and nothing else, that the other is not."""
+def apart_signs(rulebase: RuleBase, among: Container[str] | None = None) -> ApartSigns:
+    """Every pair of signs of which a rule says, from the one being seen and nothing else, that the other is not.
+
+    among: the symptoms that matter; all without it.
+    """
     found: ApartSigns = {}
     for rule in rulebase.rules.values():
+        absent = [one for one in rule.then if isinstance(one, Finding) and one.is_ == "absent"]
+        absent = [one for one in absent if among is None or one.finding in among]
+        if not absent:
+            continue
         seen = [one for one in rule.when if isinstance(one, Seen)]
         relations = tuple(one for one in rule.when if isinstance(one, Relation))
         alone = len(seen) == 1 and len(seen) + len(relations) == len(rule.when) and not rule.unless
         if not alone or seen[0].extent or any(one.relation not in FOLLOWED for one in relations):
             continue
-        for one in rule.then:
-            if isinstance(one, Finding) and one.is_ == "absent":
-                found.setdefault((seen[0].seen, one.finding), []).append(Apart(seen[0], relations, one))
+        for one in absent:
+            found.setdefault((seen[0].seen, one.finding), []).append(Apart(seen[0], relations, one))
     return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -84,13 +84,13 @@ def choice(
     for which it moves or that is of high risk, or that needs such a check first.
     """
     known = {ground.signs[at] for at in (*evidence.seen, *evidence.absent)}
-    settles = {(name, at): _settled(name, at, case, rulebase) for name, at in _tasks(case, rulebase)}
+    settles = {(name, at): settled_by(name, at, case, rulebase) for name, at in _tasks(case, rulebase)}
     done = {(reading.check, reading.place) for reading in case.readings}
     done |= {task for task, signs in settles.items() if signs and known.issuperset(signs)}
     found: dict[Task, Candidate] = {}
     left_out: dict[tuple[str, str], list[str]] = {}
     for (name, at), signs in settles.items():
-        first = tuple(_before(name, at, rulebase, case.layout, done))
+        first = tuple(before(name, at, rulebase, case.layout, done.__contains__))
         if (name, at) in done or not signs:
             continue
         if why := why_it_waits(name, at, [one for one, _ in first], rulebase, concluded):
@@ -143,7 +143,7 @@ def _tasks(case: CaseRecord, rulebase: RuleBase) -> list[Task]:
     ]
 
 
-def _settled(name: str, at: Place, case: CaseRecord, rulebase: RuleBase) -> tuple[tuple[str, Place], ...]:
+def settled_by(name: str, at: Place, case: CaseRecord, rulebase: RuleBase) -> tuple[tuple[str, Place], ...]:
     """The signs a check settles where it is done."""
     return tuple(
         (symptom, place)
@@ -163,12 +163,12 @@ def _within(place: Place, at: Place) -> bool:
     return True
 
 
-def _before(name: str, at: Place, rulebase: RuleBase, layout: str, done: set[Task]) -> Iterable[Task]:
+def before(name: str, at: Place, rulebase: RuleBase, layout: str, is_done: Callable[[Task], bool]) -> Iterable[Task]:
     """What has to be done before a check at a place and is not done, in order."""
     for need in rulebase.checks[name].needs_first:
         for place in done_at(rulebase.checks[need].where, at, layout):
-            if (need, place) not in done:
-                yield from _before(need, place, rulebase, layout, done)
+            if not is_done((need, place)):
+                yield from before(need, place, rulebase, layout, is_done)
                 yield need, place
 
 

@@ -75,7 +75,7 @@ def _outcomes(
     order = sorted(range(len(look.probability)), key=lambda at: (-round(float(look.probability[at]), 9), at))
     if len(look.signs) == 1:
         order = [1, 0]
-    apart = apart_signs(rulebase)
+    apart = apart_signs(rulebase, {ground.signs[at][0] for at in look.signs}) if len(look.signs) > 1 else {}
     kept = [at for at in order if look.probability[at] >= RARE and not _clash(look.seen(at), apart, rulebase, ground)]
     return tuple(
         _outcome(_result(look, at, rulebase, ground), look, at, now, counted, rulebase, ground)

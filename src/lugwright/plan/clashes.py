@@ -6,16 +6,13 @@ from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Key
 from lugwright.chaining.conclude import Conclusions, place_of
-from lugwright.diagnosis import Clash
+from lugwright.diagnosis import NOTED, Clash
 from lugwright.places import place_from_key
 from lugwright.plan.said import said
 
 if TYPE_CHECKING:
     from lugwright.casefile.load import CaseRecord
     from lugwright.rulebase.load import RuleBase
-
-#: Where a state comes from that the person wrote down.
-NOTED = "noted"
 
 
 def clashes(case: CaseRecord, concluded: Conclusions, rulebase: RuleBase) -> tuple[Clash, ...]:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from lugwright.belief.ground import Ground
 from lugwright.belief.judge import Judgement
 from lugwright.chaining.conclude import Conclusions
-from lugwright.places import Place, covers
-from lugwright.plan.candidates import done_at
+from lugwright.places import Place
+from lugwright.plan.candidates import Task, before, done_at, settled_by
 from lugwright.plan.waits import why_it_waits
 
 if TYPE_CHECKING:
@@ -66,21 +66,15 @@ def confirming(
 
 def not_now(check: str, at: Place, case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> str:
     """Why a check cannot be done at a place as the machine stands; nothing where it can."""
-    return why_it_waits(check, at, _needed_first(check, at, case, rulebase, concluded), rulebase, concluded)
-
-
-def _needed_first(check: str, at: Place, case: CaseRecord, rulebase: RuleBase, concluded: Conclusions) -> list[str]:
-    """What must be done before a check at a place, and was neither read there nor settled by what is known."""
-    done = {(reading.check, reading.place) for reading in case.readings}
+    read = {(reading.check, reading.place) for reading in case.readings}
     known = {(one.symptom, one.place) for one in concluded.findings}
-    found: list[str] = []
-    for need in rulebase.checks[check].needs_first:
-        entry = rulebase.checks[need]
-        for place in done_at(entry.where, at, case.layout):
-            settled = [any(name == sign and covers(place, there) for sign, there in known) for name in entry.decides]
-            if (need, place) not in done and not (settled and all(settled)):
-                found += [*_needed_first(need, place, case, rulebase, concluded), need]
-    return found
+
+    def is_done(task: Task) -> bool:
+        signs = settled_by(*task, case, rulebase)
+        return task in read or (bool(signs) and known.issuperset(signs))
+
+    first = [name for name, _ in before(check, at, rulebase, case.layout, is_done)]
+    return why_it_waits(check, at, first, rulebase, concluded)
 
 
 def _shows_directly(sign: int, row: int, rulebase: RuleBase, ground: Ground) -> bool:

@@ -24,11 +24,11 @@ def why_it_waits(check: str, at: Place, first: Sequence[str], rulebase: RuleBase
 
     first: the checks that have to be done before it and are not done; they must be possible as well.
     """
-    if (check, at.unit) in set(concluded.void):
+    if (check, at.unit) in concluded.void:
         return DIRTY
     if comes_first := next((work for place, work in works_first(concluded, rulebase) if met_at(place, at)), ""):
         return f"first comes the work: {comes_first}"
-    seen = [(one.symptom, one.place) for one in concluded.findings if one.state == "seen"]
+    seen = ((one.symptom, one.place) for one in concluded.findings if one.state == "seen")
     if signs := in_the_way(rulebase.checks[check].not_while, at, seen):
         return f"first put right what was seen there: {', '.join(rulebase.symptoms[one].name for one in signs)}"
     if not any(action == "stop" for action, *_ in concluded.verdicts):
@@ -62,5 +62,5 @@ def in_the_way(symptoms: Sequence[str], at: Place, seen: Iterable[tuple[str, Pla
     >>> in_the_way(["belt-slack"], Place(unit="left"), [("belt-slack", Place(unit="right"))])
     []
     """
-    here = {name for name, place in seen if met_at(place, at)}
+    here = {name for name, place in seen if name in symptoms and met_at(place, at)}
     return [name for name in symptoms if name in here]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from lugwright.diagnosis import Diagnosis, NextCheck, Outcome, ReadingShown, Work
+from lugwright.diagnosis import NOTED, Diagnosis, NextCheck, Outcome, ReadingShown, Work
 from lugwright.report.figures import percent
 
 STOPPED = "put right what stops the machine (see the verdict)"
@@ -14,8 +14,6 @@ STANDS = "no cause known here is likely enough, and what the verdict names is th
 UNPROVED = "Not measured yet; prove the cause before the work."
 #: Checks named that need another first, before the rest is counted.
 NAMED = 3
-#: Where the person wrote down a state of a sign, and no rule concluded it.
-NOTED = "noted"
 
 
 def stands_all_the_same(answer: Diagnosis) -> str:

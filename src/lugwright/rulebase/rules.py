@@ -195,6 +195,11 @@ class ChainingRule(Entry):
     note: Text | None = None
 
     @property
-    def only_limits(self) -> bool:
-        """Whether it concludes nothing but limits of use and stops, which a spoiled reading does not lift."""
-        return all(isinstance(one, Verdict) and one.verdict != "keep-running" for one in self.then)
+    def unspoiled(self) -> tuple[tuple[int, ReadingIs], ...]:
+        """Its conditions, by place in `when`, that a void reading does not meet: every reading at a unit.
+
+        Empty where it concludes nothing but limits of use and stops, which a spoiled reading does not lift.
+        """
+        if all(isinstance(one, Verdict) and one.verdict != "keep-running" for one in self.then):
+            return ()
+        return tuple((n, one) for n, one in enumerate(self.when) if isinstance(one, ReadingIs) and one.unit is not None)

@@ -39,10 +39,8 @@ def _reasons(whole: Whole, name: str, rule: written.ChainingRule) -> Iterator[Fl
         if any(follows(whole, given, one, _own(one)) is not None for given in rule.when):
             what = f"'{name}' can never fire: what it needs under when always meets this condition under unless"
             yield Flaw(f"{key}/unless/{n}", what, _WHY, "narrow the unless, or take it out")
-    for n, one in enumerate(rule.when):
-        if rule.only_limits:
-            continue
-        if isinstance(one, written.ReadingIs) and one.unit and (voider := _voided(whole, rule, one)):
+    for n, one in rule.unspoiled:
+        if voider := _voided(whole, rule, one):
             what = f"'{name}' can never fire: '{voider}' makes this reading void whenever the other conditions hold"
             yield Flaw(f"{key}/when/{n}", what, _WHY, "take the condition out that spoils the reading")
     if not fires_on(whole, rule):
