@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from lugwright.belief.looks import bits, joint_looks, lightened, screen
+from lugwright.belief.looks import SEVERAL, bits, joint_looks, lightened, screen
 from lugwright.belief.network import Network
 from lugwright.belief.posterior import Evidence, outcomes, posterior
 
@@ -266,9 +266,40 @@ def test_a_sign_that_speaks_against_a_cause_gives_the_posteriors_of_really_havin
     evidence = Evidence((1, 3), (2,))
     (look,) = joint_looks(network, evidence, [(5, 6)], tolerance=1e-12)
     for outcome in range(4):
-        seen = look.seen(outcome)
+        seen = look.outcomes[outcome]
         again = posterior(network, Evidence((1, 3, *seen), (2, *({5, 6} - set(seen)))))
         assert look.marginal[outcome] == pytest.approx(again.marginal, abs=1e-9)
+
+
+@pytest.mark.parametrize("against", [(), ((2, 6, 0.1), (0, 5, 0.3))])
+def test_a_look_over_many_places_tells_apart_none_one_and_several_as_the_full_outcome_does(
+    against: tuple[tuple[int, int, float], ...],
+) -> None:
+    """The outcomes of many places are sums of the full outcomes, so they are compared with those, and never tell more
+    (data processing inequality, any textbook on information).
+    """
+    network = replace(SMALL, against=against)
+    evidence = Evidence((1, 3), (2,))
+    group = (0, 4, 5, 6)
+    full, apart = joint_looks(network, evidence, [group], spread=[group], tolerance=1e-12)
+    assert apart.outcomes == ((), (0,), (4,), (5,), (6,), SEVERAL)
+    for outcome, probability, marginal in zip(apart.outcomes, apart.probability, apart.marginal, strict=True):
+        parts = [
+            at for at, seen in enumerate(full.outcomes) if (len(seen) > 1 if outcome == SEVERAL else seen == outcome)
+        ]
+        share = full.probability[parts]
+        assert probability == pytest.approx(share.sum(), abs=1e-12)
+        if outcome != SEVERAL or not against:
+            assert marginal == pytest.approx(share @ full.marginal[parts] / share.sum(), abs=1e-9)
+    if not against:
+        assert 0 < apart.gain_bits <= full.gain_bits + 1e-12
+
+
+def test_a_look_over_two_places_loses_nothing() -> None:
+    for seed in range(10):
+        network, evidence, look = drawn(seed)
+        full, apart = joint_looks(network, evidence, [look[:2]], spread=[look[:2]], tolerance=1e-12)
+        assert apart.gain_bits == pytest.approx(full.gain_bits, abs=1e-9)
 
 
 @pytest.mark.parametrize("group", [(0,), (5, 5), (1,), tuple(range(9))])

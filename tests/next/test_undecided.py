@@ -29,7 +29,7 @@ def test_what_a_check_tells_of_the_leaders_is_mutual_information_and_never_below
     random = np.random.default_rng(seed)
     share = random.dirichlet(np.ones(4))
     causes = random.dirichlet(np.ones(4), size=4)[:, :3] if sound else random.random((4, 3))
-    look = Look((0, 1), share, causes, 0.0)
+    look = Look((0, 1), ((), (0,), (1,), (0, 1)), share, causes, 0.0)
     kept = causes[:, [0, 2]]
     if sound:
         kept = np.column_stack([kept, 1 - kept.sum(axis=1)])

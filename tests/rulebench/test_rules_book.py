@@ -125,14 +125,14 @@ the face that rubs.
 
 | how often | sign | where | comes | only, and why |
 |---|---|---|---|---|
-| usually | Scuffed face | own side of the unit itself | at once | - |
-| often | One side hot | own side of the unit itself | soon | - |
+| usually | Scuffed face | own side of its unit | at once | - |
+| often | One side hot | own side of its unit | soon | - |
 
 **What speaks against it when it is seen**
 
 | sign | where | only, and why |
 |---|---|---|
-| Even polish | the unit itself | - |
+| Even polish | its unit | - |
 
 **Taken for**
 

@@ -7,12 +7,16 @@ because their outcomes are weighed together: with S the signs of a look,
 
 Adding up single causes is not the information about all of them jointly; with several causes it can be more or less.
 Outcomes come from "also absent" variants by inclusion and exclusion, so all looks share one batch.
+
+A look at many places at once, as when a whole machine is watched, has too many outcomes for that. Of its n signs only
+n + 2 are told apart: none, each of them alone, and more than one. What is left when the others are taken away is the
+last of these, so n + 1 variants do, and the gain is at most that of the full outcome.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain, combinations
 
 import numpy as np
@@ -26,6 +30,8 @@ from lugwright.belief.solve import solve
 
 #: Signs that one look may join; its outcomes double with each.
 MOST_JOINED = 8
+#: Signs that a look over many places may join; its outcomes are two more.
+MOST_SPREAD = 16
 #: An outcome rarer than this is taken as never happening: its probabilities would be differences of nothing.
 NEVER = 1e-9
 
@@ -34,20 +40,22 @@ NEVER = 1e-9
 class Look:
     """What looking at some signs at once would do.
 
-    signs:       the columns looked at. Outcome number o has sign i seen where bit i of o is set.
-    probability: (2 ** signs,), P(outcome | findings); adds up to 1.
-    marginal:    (2 ** signs, causes), probability of each cause after that outcome; as now where it never happens.
+    signs:       the columns looked at.
+    outcomes:    the signs seen in each outcome; `SEVERAL` for "more than one of them, whichever".
+    probability: (outcomes,), P(outcome | findings); adds up to 1.
+    marginal:    (outcomes, causes), probability of each cause after that outcome; as now where it never happens.
     gain_bits:   expected drop of uncertainty over the causes that count.
     """
 
     signs: tuple[int, ...]
+    outcomes: tuple[tuple[int, ...], ...]
     probability: FloatArray
     marginal: FloatArray
     gain_bits: float
 
-    def seen(self, outcome: int) -> tuple[int, ...]:
-        """The signs seen in an outcome."""
-        return tuple(sign for bit, sign in enumerate(self.signs) if outcome >> bit & 1)
+
+#: An outcome that stands for more than one sign of a look, whichever.
+SEVERAL = (-1,)
 
 
 def joint_looks(
@@ -55,12 +63,15 @@ def joint_looks(
     evidence: Evidence,
     groups: Sequence[tuple[int, ...]],
     *,
+    spread: Sequence[tuple[int, ...]] = (),
     rows: IntArray | None = None,
     tolerance: float = 1e-8,
 ) -> tuple[Look, ...]:
     """Every outcome of looking at each group of signs, and what each group is expected to tell.
 
-    groups: each up to 8 signs without a known state. rows: the causes whose uncertainty counts; all without it.
+    groups: each up to 8 signs without a known state; every outcome is told apart. spread: each up to 16 such signs, of
+    which none, one alone and several are told apart; their looks come after those of the groups.
+    rows: the causes whose uncertainty counts; all without it.
     Raises  ValueError for a sign that is known already or twice in a group, and what `posterior` raises.
 
     >>> network = Network(causes=("cold",), scopes=(("machine", 0),), axle_of_unit=(0,), signs=("fever", "cough"),
@@ -70,34 +81,55 @@ def joint_looks(
     ([0.75, 0.25], 0.311278)
     >>> abs(both.gain_bits - fever.gain_bits) < 1e-12  # the cough tells nothing about a cold
     True
+    >>> (apart,) = joint_looks(network, Evidence((), ()), [], spread=[(0, 1)])
+    >>> apart.outcomes, round(apart.gain_bits, 6)
+    (((), (0,), (1,), (-1,)), 0.311278)
     """
     check_evidence(network, evidence)
     known = {*evidence.seen, *evidence.absent}
-    for group in groups:
-        if len(group) > MOST_JOINED or len(set(group)) < len(group) or known & set(group):
-            raise ValueError(f"a look joins up to {MOST_JOINED} further signs, each once, none known yet; not {group}")
+    for group, most in [*((one, MOST_JOINED) for one in groups), *((one, MOST_SPREAD) for one in spread)]:
+        if len(group) > most or len(set(group)) < len(group) or known & set(group):
+            raise ValueError(f"a look joins up to {most} further signs, each once, none known yet; not {group}")
     against = {sign for _, sign, _ in network.against}
-    table = _absences(network, evidence, groups, against, tolerance)
-    now_marginal = table[frozenset(), frozenset()][1]
-    found = []
-    for group in groups:
-        size = 1 << len(group)
-        share = np.zeros(size)
-        marginal = np.tile(now_marginal, (size, 1))
-        for outcome in range(size):
-            seen = frozenset(sign for bit, sign in enumerate(group) if outcome >> bit & 1)
-            weight, weighed = _outcome(table, frozenset(group) - seen, seen, frozenset())
-            share[outcome] = max(0.0, weight)
-            if seen & against:
-                weight, weighed = _outcome(table, frozenset(group) - seen, seen, seen & against)
-            if share[outcome] > NEVER and weight > NEVER:
-                marginal[outcome] = np.clip(weighed / weight, 0.0, 1.0)
-        share /= share.sum()
-        counted = slice(None) if rows is None else rows
-        now = bits(now_marginal[counted])
-        gain = now - float(sum(share[at] * bits(marginal[at][counted]) for at in range(size)))
-        found.append(Look(tuple(group), share, marginal, gain))
-    return tuple(found)
+    table = _absences(network, evidence, groups, spread, against, tolerance)
+    counted = slice(None) if rows is None else rows
+    outcomes = [_each(group) for group in groups] + [((), *((sign,) for sign in group), SEVERAL) for group in spread]
+    looks = (_look(group, told, table, against) for group, told in zip((*groups, *spread), outcomes, strict=True))
+    now = bits(table[frozenset(), frozenset()][1][counted])
+    return tuple(replace(one, gain_bits=now - _expected(one, counted)) for one in looks)
+
+
+def _expected(look: Look, counted: slice | IntArray) -> float:
+    """The uncertainty that is expected to be left, in bits."""
+    return float(sum(p * bits(after[counted]) for p, after in zip(look.probability, look.marginal, strict=True)))
+
+
+def _each(group: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
+    """Every outcome of a group: in number o the sign i is seen where bit i of o is set."""
+    return tuple(
+        tuple(sign for bit, sign in enumerate(group) if outcome >> bit & 1) for outcome in range(1 << len(group))
+    )
+
+
+def _look(group: tuple[int, ...], outcomes: tuple[tuple[int, ...], ...], table: Weighed, against: set[int]) -> Look:
+    """Probability of each outcome and of each cause after it; the gain is left open."""
+    now = table[frozenset(), frozenset()][1]
+    share, marginal = np.zeros(len(outcomes)), np.tile(now, (len(outcomes), 1))
+    told, told_weighed = 0.0, np.zeros_like(now)
+    for at, outcome in enumerate(outcomes):
+        seen = frozenset(outcome)
+        weight, weighed = (
+            (1 - told, now - told_weighed)
+            if outcome == SEVERAL
+            else _outcome(table, frozenset(group) - seen, seen, frozenset())
+        )
+        told, told_weighed = told + weight, told_weighed + weighed
+        share[at] = max(0.0, weight)
+        if seen & against:
+            weight, weighed = _outcome(table, frozenset(group) - seen, seen, seen & against)
+        if share[at] > NEVER and weight > NEVER:
+            marginal[at] = np.clip(weighed / weight, 0.0, 1.0)
+    return Look(tuple(group), outcomes, share / share.sum(), marginal, 0.0)
 
 
 def bits(probability: FloatArray) -> float:
@@ -125,10 +157,10 @@ def affordable(network: Network, evidence: Evidence, work: float) -> int:
 PER_VARIANT = 250_000.0
 
 
-def variants_of(network: Network, group: Sequence[int]) -> int:
+def variants_of(network: Network, group: Sequence[int], *, spread: bool = False) -> int:
     """How many variants looking at some signs at once takes."""
-    against = {sign for _, sign, _ in network.against}
-    return 1 << (len(group) + len(against & set(group)))
+    against = {sign for _, sign, _ in network.against} & set(group)
+    return 2 + len(group) + 2 * len(against) if spread else 1 << (len(group) + len(against))
 
 
 def lightened(network: Network, evidence: Evidence, work: float, variants: int = 1) -> Evidence:
@@ -188,13 +220,25 @@ Weighed = dict[tuple[frozenset[int], frozenset[int]], tuple[float, FloatArray]]
 
 
 def _absences(
-    network: Network, evidence: Evidence, groups: Sequence[tuple[int, ...]], against: set[int], tolerance: float
+    network: Network,
+    evidence: Evidence,
+    groups: Sequence[tuple[int, ...]],
+    spread: Sequence[tuple[int, ...]],
+    against: set[int],
+    tolerance: float,
 ) -> Weighed:
-    """Every subset of every group absent, in one batch; once more for each way in which signs speak against causes."""
+    """Every subset of every group absent, in one batch; once more for each way in which signs speak against causes.
+
+    Of a group that is spread over many places, all of it absent, and all but one.
+    """
     keys: dict[tuple[frozenset[int], frozenset[int]], None] = {(frozenset(), frozenset()): None}
     for group in groups:
         for speaking in _subsets(tuple(sign for sign in group if sign in against)):
             keys.update({(frozenset(absent), frozenset(speaking)): None for absent in _subsets(group)})
+    for group in spread:
+        for sign in group:
+            for speaking in _subsets(tuple({sign} & against)):
+                keys.update({(frozenset(absent), frozenset(speaking)): None for absent in (group, {*group} - {sign})})
     variants = [
         Variant(also_absent=tuple(sorted(absent)) or None, speaking=tuple(sorted(speaking)))
         for absent, speaking in keys

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Ground, applies, sign_places
+from lugwright.belief.looks import MOST_SPREAD
 from lugwright.belief.network import FloatArray
 from lugwright.belief.posterior import Evidence
 from lugwright.chaining.conclude import Conclusions
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
     from lugwright.rulebase.load import RuleBase
 
 RISKS = {"low": 0, "medium": 1, "high": 2}
+#: Signs of one check that are counted together.
+JOINED = 3
 
 #: A check at a place.
 Task = tuple[str, Place]
@@ -29,7 +32,8 @@ class Candidate:
     """A check that could be done at a place.
 
     signs:   columns of the signs it would settle there and that bear on a cause, the most telling by a quick guess
-             first; guess: that guess for the best few of them together, in bits.
+             first; spread: whether they are too many to tell all outcomes apart, and stand at several places.
+    guess:   what the best few of them together would tell by the quick guess, in bits; all of them where spread.
     minutes: the work itself; set_up, set_up_minutes: shared with other checks of the same set-up.
     first:   checks to be done before it, in order, that are not done yet.
     """
@@ -37,12 +41,18 @@ class Candidate:
     check: str
     place: Place
     signs: tuple[int, ...]
+    spread: bool
     guess: float
     minutes: float
     set_up: str
     set_up_minutes: float
     risk: str
     first: tuple[Task, ...] = ()
+
+    @property
+    def joined(self) -> tuple[int, ...]:
+        """The signs that are counted together."""
+        return self.signs[: MOST_SPREAD if self.spread else JOINED]
 
     @property
     def task(self) -> Task:
@@ -100,11 +110,14 @@ def choice(
         check = rulebase.checks[name]
         open_signs = [ground.sign_index[key] for key in signs if key not in known]
         telling = sorted((at for at in open_signs if worth[at] > 0), key=lambda at: (-round(float(worth[at]), 9), at))
+        spread = len(telling) > JOINED and len({ground.signs[one][1].unit for one in telling}) > 1
+        joined = telling[: MOST_SPREAD if spread else JOINED]
         found[name, at] = Candidate(
             name,
             at,
             tuple(telling),
-            float(sum(worth[one] for one in telling[:3])),
+            spread,
+            float(sum(worth[one] for one in joined)),
             check.minutes,
             check.set_up or "",
             check.set_up_minutes,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from lugwright.belief.ground import Ground
-from lugwright.belief.looks import Look
+from lugwright.belief.looks import SEVERAL, Look
 from lugwright.belief.network import FloatArray, IntArray
 from lugwright.diagnosis import NextCheck, Outcome
 from lugwright.places import Place
@@ -48,10 +48,10 @@ def shown(
         minutes=one.alone,
         set_up_minutes=one.set_up_minutes,
         gain_bits=round(look.gain_bits, 6) if look else 0.0,
-        gain_is="exact" if len(one.signs) <= len(keys) else "at-least",
+        gain_is="at-least" if one.spread or len(one.signs) > len(keys) else "exact",
         risk=one.risk,
         cautions=entry.cautions,
-        asks=" ".join(f"{_named(key, rulebase)}?" for key in keys) or f"needed before: {'; '.join(for_these)}",
+        asks=_asked(keys, rulebase) or f"needed before: {'; '.join(for_these)}",
         signs=tuple(ground.network.signs[sign] for sign in (look.signs if look else ())),
         needs=entry.needs,
         preconditions=entry.preconditions,
@@ -62,10 +62,16 @@ def shown(
     )
 
 
-def _named(key: tuple[str, Place], rulebase: RuleBase) -> str:
-    symptom, at = key
-    name = rulebase.symptoms[symptom].name
-    return f"{name}, {at.words}" if at.key != "machine" else name
+def _asked(keys: Sequence[tuple[str, Place]], rulebase: RuleBase) -> str:
+    """Each sign as a question, with the place; at more than two places once, with all of them."""
+    places: dict[str, list[str]] = {}
+    for name, at in keys:
+        places.setdefault(name, []).append(at.words if at.key != "machine" else "")
+    return " ".join(
+        f"{rulebase.symptoms[name].name}{', ' if where else ''}{where}?"
+        for name, every in places.items()
+        for where in ([" or ".join((", ".join(every[:-1]), every[-1]))] if len(every) > 2 else every)
+    )
 
 
 def _outcomes(
@@ -76,7 +82,9 @@ def _outcomes(
     if len(look.signs) == 1:
         order = [1, 0]
     apart = apart_signs(rulebase, {ground.signs[at][0] for at in look.signs}) if len(look.signs) > 1 else {}
-    kept = [at for at in order if look.probability[at] >= RARE and not _clash(look.seen(at), apart, rulebase, ground)]
+    kept = [
+        at for at in order if look.probability[at] >= RARE and not _clash(look.outcomes[at], apart, rulebase, ground)
+    ]
     return tuple(
         _outcome(_result(look, at, rulebase, ground), look, at, now, counted, rulebase, ground)
         for at in kept[:OUTCOMES]
@@ -87,6 +95,8 @@ def _clash(seen: tuple[int, ...], apart: ApartSigns, rulebase: RuleBase, ground:
     """Whether signs are seen together that no machine can show: a difference between two sides on both, or two signs
     of which a rule says that the one is not there where the other is seen.
     """
+    if seen == SEVERAL:
+        return False
     signs = [ground.signs[at] for at in seen]
     units = [(name, place.unit) for name, place in signs]
     directed = any(rulebase.symptoms[name].directed and units.count((name, unit)) > 1 for name, unit in units)
@@ -97,11 +107,11 @@ def _clash(seen: tuple[int, ...], apart: ApartSigns, rulebase: RuleBase, ground:
 
 
 def _result(look: Look, outcome: int, rulebase: RuleBase, ground: Ground) -> str:
-    seen = look.seen(outcome)
+    seen = look.outcomes[outcome]
     if len(look.signs) == 1:
         return "seen" if seen else "not there"
-    if not seen:
-        return "none of them"
+    if not seen or seen == SEVERAL:
+        return "more than one of them" if seen else "none of them"
     every = [ground.signs[at] for at in look.signs]
     names = [
         rulebase.symptoms[name].name + _apart(name, place, every) for name, place in map(ground.signs.__getitem__, seen)

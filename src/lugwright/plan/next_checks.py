@@ -16,7 +16,7 @@ from lugwright.belief.network import FloatArray, IntArray, Network
 from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
 from lugwright.diagnosis import SETTLED, NextCheck, Undecided
-from lugwright.plan.candidates import RISKS, Candidate, Choice, Task, at_best_place, choice
+from lugwright.plan.candidates import JOINED, RISKS, Candidate, Choice, Task, at_best_place, choice
 from lugwright.plan.check_shown import shown
 from lugwright.plan.undecided import LIKELY_SOUND, Tie, chosen_splitter, signs_apart, splitters, tie, undecided_shown
 
@@ -27,8 +27,6 @@ if TYPE_CHECKING:
 #: Checks shown, and checks worked out exactly.
 SHOWN = 5
 WEIGHED = 12
-#: Signs of one check that are counted together.
-JOINED = 3
 #: A check that would tell less than this is not worth the walk.
 LEAST_BITS = 0.03
 #: Once an answer is settled, only a check that changes with at least this chance what is more likely than not is worth
@@ -97,11 +95,16 @@ def weighed_checks(
     chosen = promising[: _how_many(promising[:WEIGHED], room, network)]
     needed = [options.candidates[task] for one in (*chosen, *tried) for task in one.first]
     pairs = _pairs(chosen)
-    groups = [*(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs), *apart]
+    groups = [*(one.joined for one in (*chosen, *needed) if one.signs and not one.spread), *apart]
     groups = list(dict.fromkeys([*groups, *(_mixed(*pair) for pair in pairs)]))
-    found = joint_looks(network, light, groups, rows=counted, tolerance=TOLERANCE) if groups else ()
-    looks = dict(zip(groups, found, strict=True))
-    best = {one.task: looks[one.signs[:JOINED]] for one in (*chosen, *needed) if one.signs}
+    spread = list(dict.fromkeys(one.joined for one in (*chosen, *needed) if one.spread))
+    found = (
+        joint_looks(network, light, groups, spread=spread, rows=counted, tolerance=TOLERANCE)
+        if groups or spread
+        else ()
+    )
+    looks = dict(zip((*groups, *spread), found, strict=True))
+    best = {one.task: looks[one.joined] for one in (*chosen, *needed) if one.signs}
     rate, shared = _rates(chosen, pairs, best, looks, options)
     telling = {
         task
@@ -155,7 +158,7 @@ def _promising(options: Choice) -> list[Candidate]:
 
 def _how_many(promising: Sequence[Candidate], room: int, network: Network) -> int:
     """How many of the promising checks can be weighed within some variants of the findings."""
-    costs = accumulate(variants_of(network, one.signs[:JOINED]) for one in promising)
+    costs = accumulate(variants_of(network, one.joined, spread=one.spread) for one in promising)
     return sum(cost <= room for cost in costs)
 
 

@@ -156,10 +156,10 @@ def apart_bits(look: Look, between: Tie) -> float:
 
     Where "no fault" stands among them, the chance that it is none of them counts as one more leader.
 
-    >>> look = Look((0,), np.array([0.5, 0.5]), np.array([[0.9, 0.9], [0.1, 0.1]]), 1.06)
+    >>> look = Look((0,), ((), (0,)), np.array([0.5, 0.5]), np.array([[0.9, 0.9], [0.1, 0.1]]), 1.06)
     >>> round(apart_bits(look, Tie((0, 1), (), False, ())), 6)  # tells whether, not which of the two
     0.0
-    >>> look = Look((0,), np.array([0.5, 0.5]), np.array([[0.6, 0.0], [0.0, 0.6]]), 0.5)
+    >>> look = Look((0,), ((), (0,)), np.array([0.5, 0.5]), np.array([[0.6, 0.0], [0.0, 0.6]]), 0.5)
     >>> round(apart_bits(look, Tie((0, 1), (), False, ())), 6)
     1.0
     """

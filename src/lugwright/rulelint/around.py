@@ -143,23 +143,23 @@ def procedure_unused(whole: Whole) -> Iterator[Flaw]:
             )
 
 
+#: How much of a machine a place takes in. A check at a wide place settles a sign at every narrower place within it.
+_WIDTH = {"side": 0, "unit": 0, "axle": 1, "machine": 2}
+
+
 @lint("check-at-another-place", "warning")
 def check_at_another_place(whole: Whole) -> Iterator[Flaw]:
-    """A check done at one kind of place that decides a sign of another kind."""
+    """A check that decides a sign of a wider place than the one at which it is done."""
     for name, check in whole.rulebase.checks.items():
         for n, one in enumerate(check.decides):
             symptom = whole.rulebase.symptoms[one]
-            if symptom.by != "ask" and _unit_or(symptom.where) != _unit_or(check.where):
+            if symptom.by != "ask" and _WIDTH[symptom.where] > _WIDTH[check.where]:
                 yield Flaw(
                     f"checks/{name}/decides/{n}",
                     f"'{name}' is done per {check.where} and decides '{one}', which is noted per {symptom.where}",
-                    "the outcome of the check could not be written down where the sign belongs",
+                    "one look there cannot settle a sign that belongs to more than it sees",
                     "mend where: of one of the two",
                 )
-
-
-def _unit_or(where: str) -> str:
-    return "unit" if where == "side" else where
 
 
 @lint("set-up-alone", "warning")
