@@ -157,7 +157,10 @@ class SheetShown(Frozen):
 
 
 class Reason(Frozen):
-    """Why a verdict was given: the finding, the number behind it, the rule, and the work that comes first, if any."""
+    """Why a verdict was given: the finding, the number behind it, the rule, and the work that comes first, if any.
+
+    work, procedures: that work in words, and its ids.
+    """
 
     action: Literal["stop", "limit-use", "keep-running"]
     place_words: str
@@ -167,6 +170,7 @@ class Reason(Frozen):
     number: str = ""
     rule: str = ""
     work: str = ""
+    procedures: tuple[str, ...] = ()
 
     @property
     def heading(self) -> str:
@@ -179,6 +183,11 @@ class VerdictShown(Frozen):
 
     action: Literal["stop", "limit-use", "keep-running"]
     reasons: tuple[Reason, ...]
+
+    @property
+    def work_first(self) -> bool:
+        """Whether a reason names work that comes before any check at its place."""
+        return any(one.procedures for one in self.reasons)
 
     @property
     def grouped(self) -> tuple[tuple[Reason, ...], ...]:

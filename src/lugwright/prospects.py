@@ -45,6 +45,7 @@ class Batch(Frozen):
 class NextPlan(Frozen):
     """What to look at next. settled: whether what stands first is likely enough and explains what was seen.
 
+    work_first: whether the verdict names work that comes before any check at its place.
     too_close: readings to be taken again, because a limit lies within their plus-or-minus.
     """
 
@@ -52,6 +53,7 @@ class NextPlan(Frozen):
     machine: str
     rulebase: RulebaseLabel
     verdict: Literal["stop", "limit-use", "keep-running"]
+    work_first: bool = False
     now: tuple[Standing, ...]
     uncertainty_bits: float
     settled: bool = False

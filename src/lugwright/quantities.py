@@ -11,6 +11,7 @@ import math
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from lugwright.units import FOOT, FOOT_POUND, INCH, KINDS, MILE, POUND, PSI, UNCLEAR, Kind
@@ -100,6 +101,7 @@ def parse(text: str, quantity: str) -> float:
     return value
 
 
+@lru_cache(maxsize=1024)
 def kinds_of(text: str) -> tuple[str, ...]:
     """Every kind of quantity the text can be read as, in the order of `KINDS`; empty if none.
 

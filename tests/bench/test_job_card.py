@@ -14,8 +14,12 @@ from typer.testing import CliRunner
 from lugwright.casefile.load import case_from_text, load_case
 from lugwright.cli.jobcard import jobcard_command
 from lugwright.issues import UnusableInput
+from lugwright.looking.next_plan import next_plan
 from lugwright.plan.jobcard import JobCard, NoCard, both_systems, job_card
 from lugwright.report.jobcard import card_markdown, card_page, card_text
+from lugwright.report.lines import laid_out
+from lugwright.report.next_text import next_lines
+from lugwright.report.text import diagnosis_lines
 from lugwright.rulebase.load import load
 from lugwright.triage import triage
 
@@ -259,3 +263,53 @@ def test_the_card_that_puts_the_stop_right_does_not_forbid_its_own_work(shape: s
     said = flat(SHAPES[shape](one))
     assert "this work is what puts it right" in said
     assert "nobody works near it" not in said
+
+
+THROWN = """
+case: off
+machine: {name: One, layout: two-track, drive: friction, hours: 2600}
+context: {visit: complaint}
+seen: [{symptom: belt-came-off, unit: left}]
+"""
+LOOKED_AT = "looked_at: [{component: lugs, units: all}, {component: idlers, units: all}]\n"
+
+
+@pytest.mark.parametrize("shape", sorted(SHAPES))
+def test_what_the_verdict_puts_first_is_the_card_before_any_cause(shape: str) -> None:
+    rulebase = load()
+    answer = triage(case_from_text(THROWN, "off.yaml", rulebase), rulebase)
+    one = job_card(answer, rulebase)
+    assert (one.procedure, one.place_words, one.found, one.cause) == (
+        "belt-came-off",
+        "left",
+        "Belt came off or climbed",
+        "",
+    )
+    said = flat(SHAPES[shape](one))
+    assert "Found" in said
+    assert "Cause " not in said
+    assert "comes before every check" in said
+    assert "this work is what puts it right" in said
+    named = job_card(answer, rulebase, cause=answer.ranked[0].key)
+    assert named.cause == answer.ranked[0].key
+    assert "no step of this card that drives or rolls the machine may be done" in flat(SHAPES[shape](named))
+
+
+def test_a_second_stop_is_not_put_right_by_the_work_for_the_first() -> None:
+    rulebase = load()
+    text = THROWN.replace("unit: left}]", "unit: left}, {symptom: frame-crack-or-kink, unit: right}]")
+    one = job_card(triage(case_from_text(text, "off.yaml", rulebase), rulebase), rulebase)
+    assert one.procedure == "belt-came-off"
+    assert not one.repairs_stop
+
+
+def test_where_work_comes_first_no_check_is_called_not_worth_its_time() -> None:
+    rulebase = load()
+    case = case_from_text(THROWN + LOOKED_AT, "off.yaml", rulebase)
+    plan = next_plan(case, rulebase)
+    assert plan.work_first
+    assert not plan.checks
+    for lines in (next_lines(plan, rulebase, ""), diagnosis_lines(triage(case, rulebase))):
+        said = flat("".join(text for text, _ in laid_out(lines, 200)))
+        assert "No check yet: first comes the work that the verdict names" in said
+        assert "worth its time" not in said

@@ -10,7 +10,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from lugwright.belief.looks import SEVERAL, bits, joint_looks, lightened, screen
+from lugwright.belief.look_cost import lightened
+from lugwright.belief.looks import SEVERAL, bits, joint_looks, screen
 from lugwright.belief.network import Network
 from lugwright.belief.posterior import Evidence, outcomes, posterior
 

@@ -21,7 +21,6 @@ from itertools import chain, combinations
 
 import numpy as np
 
-from lugwright.belief.elimination import CALL, TOUCH, plan_elimination
 from lugwright.belief.evidence import Evidence, check_evidence
 from lugwright.belief.marks import marginal_link
 from lugwright.belief.network import FloatArray, IntArray, Network
@@ -141,52 +140,6 @@ def bits(probability: FloatArray) -> float:
     inside = probability[(probability > 0) & (probability < 1)]
     entropy = -inside * np.log2(inside) - (1 - inside) * np.log1p(-inside) / np.log(2)
     return float(entropy.sum())
-
-
-def affordable(network: Network, evidence: Evidence, work: float) -> int:
-    """How many variants of the findings a pass may take for some predicted nanoseconds of work; 0 for none.
-
-    The cost is counted and not timed, so that the same findings get the same number everywhere.
-    """
-    problem = build_problem(network, evidence)
-    plan = plan_elimination(problem.option_cause, problem.link)
-    return max(0, int((work - CALL * plan.calls) / (TOUCH * plan.touched + PER_VARIANT)))
-
-
-#: Predicted nanoseconds of preparing one variant, whatever the findings.
-PER_VARIANT = 250_000.0
-
-
-def variants_of(network: Network, group: Sequence[int], *, spread: bool = False) -> int:
-    """How many variants looking at some signs at once takes."""
-    against = {sign for _, sign, _ in network.against} & set(group)
-    return 2 + len(group) + 2 * len(against) if spread else 1 << (len(group) + len(against))
-
-
-def lightened(network: Network, evidence: Evidence, work: float, variants: int = 1) -> Evidence:
-    """The findings without those seen signs that say least, until a pass over some variants of
-    them costs no more than some predicted work.
-
-    Signs that are common on a sound machine go first. For putting questions in order where an exact answer would take
-    too long; never for an answer itself.
-    """
-    order = sorted(evidence.seen, key=lambda sign: (-network.leak[sign], sign))
-
-    def without(count: int) -> Evidence:
-        dropped = set(order[:count])
-        return Evidence(tuple(sign for sign in evidence.seen if sign not in dropped), evidence.absent)
-
-    def fits(one: Evidence) -> bool:
-        problem = build_problem(network, one)
-        return plan_elimination(problem.option_cause, problem.link).cost(variants) <= work
-
-    if fits(evidence):
-        return evidence
-    few, many = 0, len(order)
-    while many - few > 1:
-        middle = (few + many) // 2
-        few, many = (few, middle) if fits(without(middle)) else (middle, many)
-    return without(many)
 
 
 def screen(network: Network, marginal_by_stage: FloatArray) -> FloatArray:

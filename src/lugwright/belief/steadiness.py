@@ -13,7 +13,7 @@ from lugwright.belief.drawn import Drawn, reduce_drawn, solve_drawn
 from lugwright.belief.elimination import CALL, TOUCH, Plan, plan_elimination
 from lugwright.belief.evidence import Evidence
 from lugwright.belief.ground import Ground, Key
-from lugwright.belief.looks import lightened
+from lugwright.belief.look_cost import lightened
 from lugwright.belief.marks import versions
 from lugwright.belief.network import FloatArray, IntArray
 from lugwright.belief.problem import build_problem

@@ -29,6 +29,8 @@ def jobcard_command(
 ) -> None:
     """Print the work for a cause: tools, cautions before each step, this machine's numbers, tick boxes, rechecks.
 
+    Where the verdict names work that comes before everything else, as after a thrown belt, the card is for that.
+
     Example: lugwright jobcard examples/one-unit-off-line.yaml -o card.html
     """
     record, rulebase = load_both(case, rules)

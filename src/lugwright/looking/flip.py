@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from lugwright.belief.contest import Contest, contest
 from lugwright.belief.ground import Key
 from lugwright.belief.judge import evidence_of
-from lugwright.belief.looks import affordable, lightened
+from lugwright.belief.look_cost import affordable, lightened
 from lugwright.belief.posterior import Evidence
 from lugwright.belief.problem import Variant
 from lugwright.looking.changes import change_shown, changed_case, follows_from, states

@@ -8,7 +8,8 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Ground
-from lugwright.belief.looks import MOST_JOINED, affordable, joint_looks, variants_of
+from lugwright.belief.look_cost import affordable, variants_of
+from lugwright.belief.looks import MOST_JOINED, joint_looks
 from lugwright.plan.candidates import Candidate, Task
 from lugwright.plan.check_shown import shown
 from lugwright.plan.next_checks import LEAST_BITS, TOLERANCE, WORK, Weighed

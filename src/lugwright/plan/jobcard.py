@@ -1,10 +1,13 @@
-"""The job card of one cause: its procedure at its place, with this machine's numbers in metric and inch."""
+"""The job card of one cause, or of the work that a verdict puts first: its procedure at its place, with this machine's
+numbers in metric and inch.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from lugwright.diagnosis import Diagnosis, Frozen
+from lugwright.places import Place
 from lugwright.plan.alignment_steps import cut_down, written
 from lugwright.plan.jobcard_cause import NoCard, chosen_cause
 from lugwright.plan.work import PLACEHOLDER, UNKNOWN_NUMBER
@@ -49,6 +52,7 @@ class Recheck(Frozen):
 class JobCard(Frozen):
     """Everything a job card prints. It says nothing that the procedure, the sheet and the diagnosis do not say.
 
+    found: what asks for the work where a verdict puts it first; such a card is for no cause, and `cause` is empty.
     likely: more likely than not, and than no fault. first: ahead of every other cause and of no fault. undecided: with
     what, in words, the answer is undecided beside this cause. beside: what is more likely than not beside it, in words.
     repairs_stop: whether this work puts right what stops the machine.
@@ -60,12 +64,13 @@ class JobCard(Frozen):
     rulebase: str
     title: str
     procedure: str
-    cause: str
-    cause_name: str
+    found: str = ""
+    cause: str = ""
+    cause_name: str = ""
     place_words: str
-    probability: float
-    word: str
-    likely: bool
+    probability: float = 0.0
+    word: str = ""
+    likely: bool = True
     first: bool = False
     undecided: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
@@ -113,29 +118,28 @@ def fill_both(text: str, sheet: MachineSheet | None) -> str:
 def job_card(
     answer: Diagnosis, rulebase: RuleBase, sheet: MachineSheet | None = None, cause: str | None = None
 ) -> JobCard:
-    """The card for the first ranked cause that has a procedure, or for a named one.
+    """The card for what comes first: the work that a verdict names, else that for the first cause with a procedure.
 
-    cause: a cause id or cause@place; a cause that the case does not rank gets a card as well, and where it can act at
-           several places and none is named, the place is left to the person.
+    cause: a cause id or cause@place instead; a cause that the case does not rank gets a card as well, and where it can
+           act at several places and none is named, the place is left to the person.
     Raises NoCard where there is no such cause, where it cannot act on this machine or at that place, where it has no
     procedure, and, without a name, where no fault at all is likelier than the first cause.
     """
+    first = next((one for one in answer.verdict.reasons if one.procedures), None)
+    if cause is None and first:
+        stops = [one for one in answer.verdict.reasons if one.action == "stop"]
+        return _filled(
+            answer, rulebase, sheet, first.procedures[0],
+            found=first.finding,
+            place_words=first.place_words or Place().words,
+            repairs_stop=bool(stops) and all(first.procedures[0] in one.procedures for one in stops),
+        )  # fmt: skip
     ranked = chosen_cause(answer, rulebase, cause)
-    entry = rulebase.causes[ranked.cause]
-    if entry.procedure is None:
-        raise NoCard(f"the rule base names no procedure for '{ranked.cause}': {entry.remedy}")
-    procedure = rulebase.procedures[entry.procedure]
-
-    def filled(texts: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(fill_both(text, sheet) for text in texts)
-
-    return JobCard(
-        case=answer.case,
-        machine=answer.machine,
-        invented=answer.invented or bool(sheet and sheet.invented),
-        rulebase=answer.rulebase.words,
-        title=procedure.name,
-        procedure=entry.procedure,
+    procedure = rulebase.causes[ranked.cause].procedure
+    if procedure is None:
+        raise NoCard(f"the rule base names no procedure for '{ranked.cause}': {rulebase.causes[ranked.cause].remedy}")
+    return _filled(
+        answer, rulebase, sheet, procedure,
         cause=ranked.key,
         cause_name=ranked.name,
         place_words=ranked.place_words,
@@ -146,17 +150,42 @@ def job_card(
         undecided=answer.undecided_with(ranked.key),
         beside=tuple(f"{one.name} ({one.place_words})" for one in answer.likely_beside(ranked.key)),
         repairs_stop=any(one.repairs_stop and one.cause == ranked.key for one in answer.work),
-        verdict=answer.verdict.action,
-        reasons=_reasons(answer),
-        minutes=procedure.minutes,
-        tools=filled(procedure.tools),
-        before=filled(procedure.before),
-        cautions=(COMMON, *filled(procedure.cautions)),
-        steps=tuple(CardStep(caution=fill_both(s.caution, sheet), do=fill_both(s.do, sheet)) for s in procedure.steps),
-        prove=fill_both(procedure.prove, sheet),
-        recheck=tuple(_recheck(text, sheet, answer.hours) for text in procedure.recheck),
-        numbers=_numbers(procedure, sheet),
-    )
+    )  # fmt: skip
+
+
+def _filled(
+    answer: Diagnosis, rulebase: RuleBase, sheet: MachineSheet | None, name: str, **what_for: object
+) -> JobCard:
+    """The card of one procedure with this machine's numbers.
+
+    what_for: the parts of the card that say for what it is.
+    """
+    procedure = rulebase.procedures[name]
+
+    def filled(texts: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(fill_both(text, sheet) for text in texts)
+
+    card = {
+        "case": answer.case,
+        "machine": answer.machine,
+        "invented": answer.invented or bool(sheet and sheet.invented),
+        "rulebase": answer.rulebase.words,
+        "title": procedure.name,
+        "procedure": name,
+        "verdict": answer.verdict.action,
+        "reasons": _reasons(answer),
+        "minutes": procedure.minutes,
+        "tools": filled(procedure.tools),
+        "before": filled(procedure.before),
+        "cautions": (COMMON, *filled(procedure.cautions)),
+        "steps": tuple(
+            CardStep(caution=fill_both(s.caution, sheet), do=fill_both(s.do, sheet)) for s in procedure.steps
+        ),
+        "prove": fill_both(procedure.prove, sheet),
+        "recheck": tuple(_recheck(text, sheet, answer.hours) for text in procedure.recheck),
+        "numbers": _numbers(procedure, sheet),
+    }
+    return JobCard.model_validate(card | what_for)
 
 
 def _reasons(answer: Diagnosis) -> tuple[str, ...]:

@@ -11,7 +11,8 @@ import numpy as np
 
 from lugwright.belief.ground import Ground
 from lugwright.belief.judge import Judgement
-from lugwright.belief.looks import Look, affordable, joint_looks, lightened, screen, variants_of
+from lugwright.belief.look_cost import affordable, lightened, variants_of
+from lugwright.belief.looks import Look, joint_looks, screen
 from lugwright.belief.network import FloatArray, IntArray, Network
 from lugwright.belief.posterior import Evidence, posterior
 from lugwright.chaining.conclude import Conclusions
@@ -71,13 +72,14 @@ def weighed_checks(
 ) -> Weighed:
     """Checks by expected drop in uncertainty per minute, safest first on a tie, then the shorter one.
 
-    A check counts by the joint outcome of the signs it settles at its place: exact where they are three or fewer, at
-    least that of the three most telling otherwise. What counts is the uncertainty about the causes that could account
-    for something seen, or for what a settled answer leaves unexplained; where nothing was seen, or where "no fault"
-    leads, about all. While the answer is undecided, the check that splits what stands between comes first. What must be
-    done before a check stands before it. Once the answer is settled and explains what was seen, only checks that could
-    still turn it are kept. Left out: what was done already, what would be void, on a machine that must stand all for
-    which it moves or that is of high risk, and what the work limit leaves unweighed.
+    A check counts by the joint outcome of the signs it settles at its place: exact where they are three or fewer,
+    at least that of the three most telling otherwise; over several units by whether none, one alone or several
+    show. What counts is the uncertainty about the causes that could account for something seen, or for what a
+    settled answer leaves unexplained; where nothing was seen, or where "no fault" leads, about all. While the
+    answer is undecided, the check that splits what stands between comes first. What must be done before a check
+    stands before it. Once the answer is settled and explains what was seen, only checks that could still turn it
+    are kept. Left out: what was done already, what would be void, on a machine that must stand all for which it
+    moves or that is of high risk, and what the work limit leaves unweighed.
     """
     network, evidence = ground.network, judgement.evidence
     by_stage, before = judgement.posterior.by_stage, judgement.posterior.marginal

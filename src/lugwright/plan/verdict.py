@@ -29,14 +29,16 @@ def plain_names(conclusions: Conclusions, rulebase: RuleBase) -> dict[str, str]:
     return names | {fact_words(one): said(one, rulebase) for one in used}
 
 
-def works_of(conclusions: Conclusions, rulebase: RuleBase) -> dict[str, str]:
-    """Rules that named work which comes first, with that work in words."""
+#: Procedures that come first, each with its name.
+Works = tuple[tuple[str, str], ...]
+
+
+def works_of(conclusions: Conclusions, rulebase: RuleBase) -> dict[str, Works]:
+    """Rules that named work which comes first, with that work."""
     found = {}
     for action, _, _, _, rule, _ in conclusions.verdicts:
-        named = works_named(rule, action, rulebase)
-        if named:
-            told = (f"{rulebase.procedures[one].name} (lugwright rules show {one})" for one in named)
-            found[rule] = f"First comes the work: {', '.join(told)}."
+        if named := works_named(rule, action, rulebase):
+            found[rule] = tuple((one, rulebase.procedures[one].name) for one in named)
     return found
 
 
@@ -44,7 +46,7 @@ def verdict(
     conclusions: Conclusions,
     names: Mapping[str, str],
     readings: tuple[ReadingShown, ...] = (),
-    works: Mapping[str, str] | None = None,
+    works: Mapping[str, Works] | None = None,
 ) -> VerdictShown:
     """The verdict and every reason for it, most severe first.
 
@@ -58,6 +60,7 @@ def verdict(
     limited: dict[str, set[str]] = {}
     for action, limit, number, place, rule, finding in conclusions.verdicts:
         used = tuple(dict.fromkeys((finding, *_used(conclusions, action, place, rule))))
+        first = (works or {}).get(rule, ())
         reasons.append(
             Reason(
                 action=action,  # type: ignore[arg-type]
@@ -67,7 +70,8 @@ def verdict(
                 limit=limit,
                 number=number,
                 rule=rule,
-                work=(works or {}).get(rule, ""),
+                work=f"First comes the work: {', '.join(_called(*one) for one in first)}." if first else "",
+                procedures=tuple(procedure for procedure, _ in first),
             )
         )
         if action == "limit-use" and place.key != "machine":
@@ -80,6 +84,10 @@ def verdict(
             reasons=(Reason(action="keep-running", place_words="", finding=NOTHING_FOUND),),
         )
     return VerdictShown(action=reasons[0].action, reasons=tuple(dict.fromkeys(reasons)))
+
+
+def _called(procedure: str, name: str) -> str:
+    return f"{name} (lugwright rules show {procedure})"
 
 
 def _used(conclusions: Conclusions, action: str, place: Place, rule: str) -> Iterator[str]:

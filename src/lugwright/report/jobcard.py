@@ -24,6 +24,10 @@ _REPAIRS = (
     "The verdict is STOP, and this work is what puts it right. Until it is proved the machine moves only as what "
     "stands here allows, and nobody stands near it while it does."
 )
+_WHY_LATER = (
+    "This work comes before every check, whatever the cause; the card says what to look for on the way. The card for a "
+    "cause is printed with --cause once this is done."
+)
 _UNLIKELY = "This cause is not the likeliest answer of the case: be sure before a tool is taken up."
 _UNSETTLED = (
     "This cause stands first, but it is not settled, since it is not more likely than not: prove it before a tool is "
@@ -34,11 +38,12 @@ _UNSETTLED = (
 def head(card: JobCard) -> tuple[str, ...]:
     """The lines that say what the card is about."""
     chance = f"{card.word}, {percent(card.probability)}" if card.probability else card.word
+    asked_for = f"Found      {card.found}" if card.found else f"Cause      {card.cause_name} ({chance})"
     minutes = f"about {card.minutes:g} min" if card.minutes else "time: see the operator's manual"
     return (
         f"Machine    {card.machine}",
         f"Place      {card.place_words}",
-        f"Cause      {card.cause_name} ({chance})",
+        asked_for,
         f"Verdict    {VERDICTS[card.verdict]}",
         f"Case       {card.case}, {card.rulebase}",
         f"Time       {minutes}",
@@ -53,6 +58,7 @@ def notes(card: JobCard) -> tuple[str, ...]:
     rows = (
         *verdict,
         (_INVENTED, card.invented),
+        (_WHY_LATER, bool(card.found)),
         (_UNSETTLED if card.first else _UNLIKELY, not card.likely),
     )
     return (*(text for text, wanted in rows if wanted), *heed_beside(card.undecided, card.beside))

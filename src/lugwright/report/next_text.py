@@ -50,7 +50,7 @@ def next_lines(plan: NextPlan, rulebase: RuleBase, caution: str) -> Iterator[Lin
     for number, check in enumerate(plan.checks, 1):
         yield from check_lines(check, plan, f"{number}", rulebase)
     if not plan.checks:
-        yield Line(nothing_to_check(plan.settled), indent=2)
+        yield Line(nothing_to_check(plan.settled, plan.work_first), indent=2)
     if plan.batch:
         yield Line()
         one = plan.batch

@@ -216,7 +216,7 @@ def _next(answer: Diagnosis) -> Iterator[Line]:
     if text := clean_first(answer.void):
         yield Line(text, indent=2, tone="strong")
     if not answer.next_checks:
-        yield Line(nothing_to_check(is_settled(answer)), indent=2)
+        yield Line(nothing_to_check(is_settled(answer), answer.verdict.work_first), indent=2)
         return
     for check in answer.next_checks[:3]:
         yield Line(
@@ -280,12 +280,17 @@ def clean_first(void: Iterable[str]) -> str:
     )
 
 
-def nothing_to_check(settled: bool) -> str:
-    """Why no check is offered; settled: whether what stands first is likely enough and explains what was seen.
+def nothing_to_check(settled: bool, work_first: bool) -> str:
+    """Why no check is offered.
 
-    >>> nothing_to_check(False)
+    settled: whether what stands first is likely enough and explains what was seen. work_first: whether a verdict names
+    work that comes before checks.
+
+    >>> nothing_to_check(False, False)
     'No check is worth its time now.'
     """
+    if work_first:
+        return "No check yet: first comes the work that the verdict names (lugwright jobcard prints it)."
     if settled:
         return "Settled: no check that is left has a fair chance of changing this answer."
     return "No check is worth its time now."

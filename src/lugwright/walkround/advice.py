@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from lugwright.belief.ground import Ground, applies, ground_network, sign_places
 from lugwright.belief.judge import evidence_of, judge
-from lugwright.belief.looks import lightened
+from lugwright.belief.look_cost import lightened
 from lugwright.casefile.load import case_from_text
 from lugwright.chaining.conclude import Conclusions, conclude, engine_for
 from lugwright.diagnosis import SETTLED

@@ -25,7 +25,7 @@ def next_blocks(answer: Diagnosis) -> Iterator[Block]:
         yield Text(text)
     yield from (Text(f"Measure again. {text}") for text in too_close_to_call(answer.readings))
     if not answer.next_checks:
-        yield Text(nothing_to_check(is_settled(answer)))
+        yield Text(nothing_to_check(is_settled(answer), answer.verdict.work_first))
         return
     yield Cautions(answer.cautions)
     for number, check in enumerate(answer.next_checks, 1):
