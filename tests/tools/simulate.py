@@ -31,7 +31,7 @@ import os
 import sys
 import time
 import zlib
-from collections import defaultdict
+from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import fields, replace
@@ -231,16 +231,17 @@ def run(args: argparse.Namespace) -> list[Answer]:
         for kind, works, machine, number in jobs(args, _BENCH[0].rulebase)
     )
     with ProcessPoolExecutor(args.at_once, initializer=_begin, initargs=(args.rules, args.as_it_stands)) as pool:
-        while batch := list(islice(waiting, 8 * args.at_once)):
-            for answers in pool.map(_judged, batch):
-                count += 1
-                found += answers or []
-                wide += answers is None
+        ahead = deque(pool.submit(_judged, one) for one in islice(waiting, 8 * args.at_once))
+        while ahead:
+            answers = ahead.popleft().result()
+            count += 1
+            found += answers or []
+            wide += answers is None
             if found and time.time() - told > 5:
                 told = time.time()
                 print(f"\r{count} machines, {told - start:.0f} s, {found[-1].truth[:60]:60}", end="", file=sys.stderr)
-            if args.minutes and time.time() - start > 60 * args.minutes:
-                break
+            if not args.minutes or time.time() - start < 60 * args.minutes:
+                ahead.extend(pool.submit(_judged, one) for one in islice(waiting, 1))
     print(f"\n{count} machines in {time.time() - start:.0f} s; {wide} too wide to judge exactly", file=sys.stderr)
     return found
 
