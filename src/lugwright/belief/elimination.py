@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lugwright.belief.network import FloatArray, IntArray
 
@@ -64,22 +66,38 @@ def plan_elimination(
     option_cause: (N,) cause number of each option, ascending from 0; link: (N, k). `close` defaults to every sign that
     is not kept. Two orders are tried, one by cause and one by sign, and the cheaper one is taken.
     """
-    count = int(option_cause[-1]) + 1 if len(option_cause) else 0
     wanted = [sign for sign in range(link.shape[1]) if sign not in set(keep)] if close is None else list(close)
-    use = [*keep, *wanted]
+    return _planned(tuple(option_cause.tolist()), _masks(link > 0), tuple(keep), tuple(wanted))
+
+
+@lru_cache(maxsize=128)
+def _planned(causes: tuple[int, ...], shown: tuple[int, ...], keep: tuple[int, ...], close: tuple[int, ...]) -> Plan:
+    """The cheaper of two orders. causes, shown: of each option its cause, and the signs it can show as bits.
+
+    One set of findings is planned for again and again: for the answer, for what checks may cost, for the checks.
+    """
+    count = causes[-1] + 1 if causes else 0
     options: list[list[int]] = [[] for _ in range(count)]
-    for option, cause in enumerate(option_cause.tolist()):
-        options[cause].append(option)
     touches = [0] * count
-    for option, cause in enumerate(option_cause.tolist()):
-        for sign in np.flatnonzero(link[option] > 0).tolist():
-            touches[cause] |= 1 << sign
+    for option, cause in enumerate(causes):
+        options[cause].append(option)
+        touches[cause] |= shown[option]
+    use = (*keep, *close)
     allowed = sum(1 << sign for sign in use)
     touches = [mask & allowed for mask in touches]
     keep_mask = sum(1 << sign for sign in keep)
     orders = (_order_by_cause(touches, keep_mask), _order_by_sign(touches, keep_mask, use))
-    plans = [_lay_out(order, options, touches, tuple(keep)) for order in orders]
-    return min(plans, key=Plan.cost)
+    return min((_lay_out(order, options, touches, keep) for order in orders), key=Plan.cost)
+
+
+def _masks(rows: NDArray[np.bool_]) -> tuple[int, ...]:
+    """Each row as a number with the bit of every true column.
+
+    >>> _masks(np.array([[True, False, True], [False, True, False]]))
+    (5, 2)
+    """
+    packed = np.packbits(rows, axis=1, bitorder="little")
+    return tuple(int.from_bytes(row.tobytes(), "little") for row in packed)
 
 
 def _order_by_cause(touches: list[int], keep_mask: int) -> list[int]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from lugwright.belief.elimination import CALL, TOUCH, plan_elimination
 from lugwright.belief.evidence import Evidence
 from lugwright.belief.network import Network
@@ -37,19 +39,22 @@ def lightened(network: Network, evidence: Evidence, work: float, variants: int =
     too long; never for an answer itself.
     """
     order = sorted(evidence.seen, key=lambda sign: (-network.leak[sign], sign))
+    problem = build_problem(network, evidence)
 
-    def without(count: int) -> Evidence:
-        dropped = set(order[:count])
-        return Evidence(tuple(sign for sign in evidence.seen if sign not in dropped), evidence.absent)
+    def without(count: int) -> tuple[int, ...]:
+        return tuple(sign for sign in evidence.seen if sign not in set(order[:count]))
 
-    def fits(one: Evidence) -> bool:
-        problem = build_problem(network, one)
-        return plan_elimination(problem.option_cause, problem.link).cost(variants) <= work
+    def fits(seen: tuple[int, ...]) -> bool:
+        link = problem.link[:, np.isin(problem.sign, seen)]
+        rows = link.any(axis=1)
+        causes = np.unique(problem.option_cause[rows])
+        held = np.isin(problem.option_cause, causes)
+        return plan_elimination(np.searchsorted(causes, problem.option_cause[held]), link[held]).cost(variants) <= work
 
-    if fits(evidence):
+    if fits(evidence.seen):
         return evidence
     few, many = 0, len(order)
     while many - few > 1:
         middle = (few + many) // 2
         few, many = (few, middle) if fits(without(middle)) else (middle, many)
-    return without(many)
+    return Evidence(without(many), evidence.absent)
