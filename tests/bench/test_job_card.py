@@ -262,7 +262,7 @@ def test_the_card_that_puts_the_stop_right_does_not_forbid_its_own_work(shape: s
     assert (one.procedure, one.verdict, one.repairs_stop) == ("set-tension", "stop", True)
     said = flat(SHAPES[shape](one))
     assert "this work is what puts it right" in said
-    assert "nobody works near it" not in said
+    assert "no step of this card that drives" not in said
 
 
 THROWN = """
@@ -289,10 +289,19 @@ def test_what_the_verdict_puts_first_is_the_card_before_any_cause(shape: str) ->
     assert "Found" in said
     assert "Cause " not in said
     assert "comes before every check" in said
+    assert "Put right what was found, by the work for it, before the belt goes back on." in said
     assert "this work is what puts it right" in said
     named = job_card(answer, rulebase, cause=answer.ranked[0].key)
     assert named.cause == answer.ranked[0].key
     assert "no step of this card that drives or rolls the machine may be done" in flat(SHAPES[shape](named))
+
+
+def test_both_belts_off_stand_on_one_card() -> None:
+    rulebase = load()
+    text = THROWN.replace("unit: left}]", "unit: all}]")
+    one = job_card(triage(case_from_text(text, "off.yaml", rulebase), rulebase), rulebase)
+    assert one.place_words == "left; right"
+    assert one.repairs_stop
 
 
 def test_a_second_stop_is_not_put_right_by_the_work_for_the_first() -> None:

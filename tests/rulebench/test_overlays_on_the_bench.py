@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -102,7 +103,11 @@ def test_check_lists_what_an_overlay_does_to_the_shipped_rules(bench):
 
 
 def test_the_cases_of_every_layer_are_run(bench):
-    code, out, _ = bench("test", "yard", "bay", "--json")
+    base = bench.folder / "rules"
+    shutil.copytree(Path(__file__).parents[2] / "rules", base)
+    for cases in sorted((base / "cases").iterdir())[2:]:
+        cases.unlink()
+    code, out, _ = bench("test", "rules", "yard", "bay", "--json")
     assert code == 0
     files = {Path(one["file"]).parts[0] for one in json.loads(out)["cases"]}
     assert files == {"rules", "bay"}

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
 from lugwright.chaining.conclude import conclude
@@ -11,7 +9,7 @@ from lugwright.rulebase.load import load
 from lugwright.rulecases.bench import Bench
 from lugwright.rulecases.book import LoadedCase, load_cases
 from lugwright.rulecases.report import plain, result_lines
-from lugwright.rulecases.run import Results, run
+from lugwright.rulecases.run import run
 from lugwright.triage import triage
 
 RULEBASE = load()
@@ -21,14 +19,14 @@ BENCH = Bench(RULEBASE)
 SOME = CASES[::5]
 
 
-@cache
-def results() -> Results:
-    """Every case, run once, and what they exercise."""
-    return run(RULEBASE, CASES, bench=BENCH, covering=True)
-
-
-def test_every_case_beside_the_shipped_rules_passes() -> None:
-    assert not results().failed, plain(result_lines(results(), RULEBASE.label))
+def test_every_case_passes_every_cause_is_tried_three_ways_and_every_rule_both_ways() -> None:
+    """All cases are run for this one: a cause plain, mild and against its double; a rule firing, and silent."""
+    results = run(RULEBASE, CASES, bench=BENCH, covering=True)
+    assert not results.failed, plain(result_lines(results, RULEBASE.label))
+    assert results.coverage is not None
+    assert results.coverage.causes.missing == ()
+    assert results.coverage.rules_fire.missing == ()
+    assert results.coverage.rules_silent.missing == ()
 
 
 @pytest.mark.parametrize("case", SOME, ids=lambda case: case.name)
@@ -53,16 +51,3 @@ def test_every_case_is_written_for_a_machine_that_does_not_exist() -> None:
     for case in CASES:
         assert case.record.machine_name == "a machine without a name"
         assert not case.record.sheet or case.record.sheet.invented
-
-
-def test_every_cause_is_tried_plain_and_mild_and_against_its_double() -> None:
-    covered = results().coverage
-    assert covered is not None
-    assert covered.causes.missing == ()
-
-
-def test_every_chaining_rule_fires_in_a_case_and_stays_silent_in_another() -> None:
-    covered = results().coverage
-    assert covered is not None
-    assert covered.rules_fire.missing == ()
-    assert covered.rules_silent.missing == ()

@@ -222,3 +222,24 @@ def test_a_broken_place_is_photographed_first_and_says_bond_or_use() -> None:
     for word in ("photograph", "smooth", "torn", "burnt", "oily", "hours"):
         assert re.search(word, said, re.I), word
     assert "camera" in CHECKS["identity-check"].needs
+
+
+def test_after_a_thrown_belt_tension_goes_first_and_the_fault_is_put_right_before_the_belt_goes_back_on() -> None:
+    """source: common practice; a belt that is only put back comes off again, and the tensioner keeps its force."""
+    one = WORK["belt-came-off"]
+    order = [
+        next(n for n, step in enumerate(one.steps) if re.search(words, step.do))
+        for words in ("tension down to nothing", "Put right what was found", "^Refit")
+    ]
+    assert order == sorted(order)
+    assert "does not hold a unit whose belt is off" in " ".join(one.before)
+    assert "never loosen a hose" in " ".join(one.cautions)
+
+
+def test_a_whole_machine_is_watched_from_the_side_and_from_behind_only_once_it_stands() -> None:
+    """source: common practice; behind a machine that rolls is its line of travel."""
+    one = CHECKS["watch-it-roll"]
+    behind = next(step for step in one.steps if "m behind" in step)
+    assert behind.index("stop and secure") < behind.index("m behind")
+    assert "never in the line of travel" in " ".join(one.cautions)
+    assert {"fastener-loose", "lug-gap-packed"} <= set(one.not_while)

@@ -125,14 +125,15 @@ def job_card(
     Raises NoCard where there is no such cause, where it cannot act on this machine or at that place, where it has no
     procedure, and, without a name, where no fault at all is likelier than the first cause.
     """
-    first = next((one for one in answer.verdict.reasons if one.procedures), None)
-    if cause is None and first:
+    works = [name for one in answer.verdict.reasons for name in one.procedures]
+    if cause is None and works:
+        asking = [one for one in answer.verdict.reasons if works[0] in one.procedures]
         stops = [one for one in answer.verdict.reasons if one.action == "stop"]
         return _filled(
-            answer, rulebase, sheet, first.procedures[0],
-            found=first.finding,
-            place_words=first.place_words or Place().words,
-            repairs_stop=bool(stops) and all(first.procedures[0] in one.procedures for one in stops),
+            answer, rulebase, sheet, works[0],
+            found="; ".join(dict.fromkeys(one.finding for one in asking)),
+            place_words="; ".join(dict.fromkeys(one.place_words or Place().words for one in asking)),
+            repairs_stop=bool(stops) and all(works[0] in one.procedures for one in stops),
         )  # fmt: skip
     ranked = chosen_cause(answer, rulebase, cause)
     procedure = rulebase.causes[ranked.cause].procedure

@@ -17,16 +17,16 @@ VERDICTS = {"stop": "STOP: no further work", "limit-use": "LIMIT USE", "keep-run
 _INVENTED = "Invented demonstration; the machine does not exist, and no number here may be used on a real one."
 _NO_NUMBERS = "This work needs none of the sheet."
 _STOP = (
-    "The verdict is STOP: no step of this card that drives or rolls the machine may be done, and nobody works near it, "
-    "until what stands here is put right and the machine may move again."
+    "The verdict is STOP: no step of this card that drives or rolls the machine may be done until what stands here is "
+    "put right and the machine may move again. Work on it only while it stands secured."
 )
 _REPAIRS = (
     "The verdict is STOP, and this work is what puts it right. Until it is proved the machine moves only as what "
     "stands here allows, and nobody stands near it while it does."
 )
 _WHY_LATER = (
-    "This work comes before every check, whatever the cause; the card says what to look for on the way. The card for a "
-    "cause is printed with --cause once this is done."
+    "This work comes before every check. Once its first steps have shown the cause, print the card for that with "
+    "--cause."
 )
 _UNLIKELY = "This cause is not the likeliest answer of the case: be sure before a tool is taken up."
 _UNSETTLED = (
