@@ -26,7 +26,7 @@ _SIDES = {
     "inboard": "inboard side", "outboard": "outboard side",
 }  # fmt: skip
 _HANDS = {"same": "side toward that hand, on", "opposite": "side away from that hand, on"}
-_HOME = {"unit": "its unit", "axle": "both units of the axle", "machine": "every unit"}
+_HOME = {"unit": "its unit", "axle": "both its units", "machine": "every unit"}
 _UNITS = {
     "partner": "the partner unit", "all": "every unit", "front": "the front units (of a four-track)",
     "rear": "the rear units (of a four-track)", "same-hand": "the units on that hand",
