@@ -250,7 +250,8 @@ class NextCheck(Frozen):
     """A check worth doing next.
 
     minutes:   the work with its set-up. gain_bits: expected drop of uncertainty, in bits over the causes.
-    gain_is:   `exact` when every open sign it settles is counted together, `at-least` when only the most telling are.
+    gain_is:   `exact` when every outcome of every open sign it settles is counted, `at-least` when only some are.
+    several_as_one: it covers several units, and more than one sign seen counts as one outcome, whichever they are.
     signs:     those that are counted. after: checks that must be done before it and are not done.
     cautions:  what stands before the check, in the words of the rule base.
     share_set_up: other checks at this place that need the same set-up; its minutes then count once.
@@ -266,6 +267,7 @@ class NextCheck(Frozen):
     set_up_minutes: float = 0.0
     gain_bits: float
     gain_is: Literal["exact", "at-least"] = "exact"
+    several_as_one: bool = False
     risk: str
     cautions: tuple[str, ...] = ()
     asks: str

@@ -16,7 +16,7 @@ from lugwright.cli.jobcard import jobcard_command
 from lugwright.issues import UnusableInput
 from lugwright.looking.next_plan import next_plan
 from lugwright.plan.jobcard import JobCard, NoCard, both_systems, job_card
-from lugwright.report.jobcard import card_markdown, card_page, card_text
+from lugwright.report.jobcard import card_markdown, card_page, card_text, head
 from lugwright.report.lines import laid_out
 from lugwright.report.next_text import next_lines
 from lugwright.report.text import diagnosis_lines
@@ -286,13 +286,15 @@ def test_what_the_verdict_puts_first_is_the_card_before_any_cause(shape: str) ->
         "",
     )
     said = flat(SHAPES[shape](one))
+    assert [row[:11].strip() for row in head(one)] == ["Machine", "Place", "Found", "Verdict", "Case", "Time"]
     assert "Found" in said
-    assert "Cause " not in said
-    assert "comes before every check" in said
+    assert "comes before every check there" in said
+    assert "First comes the work" not in said
     assert "Put right what was found, by the work for it, before the belt goes back on." in said
     assert "this work is what puts it right" in said
     named = job_card(answer, rulebase, cause=answer.ranked[0].key)
     assert named.cause == answer.ranked[0].key
+    assert "First comes the work: A belt has come off" in flat(SHAPES[shape](named))
     assert "no step of this card that drives or rolls the machine may be done" in flat(SHAPES[shape](named))
 
 

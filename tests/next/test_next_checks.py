@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from next_cases import ROOT, example, shipped, weighed, written
 
-from lugwright.belief.looks import joint_looks
+from lugwright.belief.looks import MOST_SPREAD, joint_looks
 from lugwright.diagnosis import SETTLED
 from lugwright.looking.next_plan import next_plan
 from lugwright.places import Place, place_from_key
@@ -113,15 +113,27 @@ def test_gain_of_a_check_is_the_joint_outcome_of_its_signs() -> None:
     for row in found.rows:
         index = {key: at for at, key in enumerate(seen.ground.network.signs)}
         group = tuple(index[key] for key in row.signs)
-        spread = len(group) > JOINED
+        spread = row.several_as_one
+        assert len(group) <= (MOST_SPREAD if spread else JOINED)
         joint, apart = ([], [group]) if spread else ([group], [])
         (look,) = joint_looks(
             seen.ground.network, seen.judgement.evidence, joint, spread=apart, rows=found.counted, tolerance=TOLERANCE
         )
         assert row.gain_bits == pytest.approx(look.gain_bits, abs=1e-6)
-        units = {place_from_key(key.partition("@")[2]).unit for key in row.signs}
-        assert not spread or len(units) > 1
+        places = {place_from_key(key.partition("@")[2]) for key in row.signs}
+        assert not spread or len({at.unit or at.axle for at in places} - {""}) > 1
     assert {row.gain_is for row in found.rows} == {"exact", "at-least"}
+
+
+def test_a_check_over_several_units_never_counts_for_less_than_its_most_telling_signs() -> None:
+    wider = 0
+    for name in EXAMPLES:
+        _, found = weighed(example(name))
+        for task, look in found.best.items():
+            assert look.gain_bits >= found.few[task].gain_bits - 1e-9
+            assert len(found.few[task].signs) <= JOINED
+            wider += look.gain_bits > found.few[task].gain_bits
+    assert wider
 
 
 def best_by_hand(choice: Choice, found, minutes: float) -> float:  # type: ignore[no-untyped-def]
@@ -208,7 +220,7 @@ def test_outcomes_of_a_check_add_up_unless_rare_ones_are_left_out() -> None:
     assert any(plan.checks for plan in plans)
     for check in (check for plan in plans for check in plan.checks):
         total = sum(one.probability for one in check.outcomes)
-        least = 0.8 if len(check.signs) <= JOINED else 0.5  # one watch over all units has many rare outcomes
+        least = 0.5 if check.several_as_one else 0.8  # one watch over all units has many rare outcomes
         assert least < total <= 1 + 1e-6 or not check.outcomes
 
 

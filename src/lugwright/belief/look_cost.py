@@ -27,8 +27,10 @@ def affordable(network: Network, evidence: Evidence, work: float) -> int:
 
 def variants_of(network: Network, group: Sequence[int], *, spread: bool = False) -> int:
     """How many variants looking at some signs at once takes."""
-    against = {sign for _, sign, _ in network.against} & set(group)
-    return 2 + len(group) + 2 * len(against) if spread else 1 << (len(group) + len(against))
+    if spread:
+        return 1 + len(group)
+    against = {sign for _, sign, _ in network.against}
+    return 1 << (len(group) + len(against & set(group)))
 
 
 def lightened(network: Network, evidence: Evidence, work: float, variants: int = 1) -> Evidence:

@@ -10,7 +10,8 @@ Outcomes come from "also absent" variants by inclusion and exclusion, so all loo
 
 A look at many places at once, as when a whole machine is watched, has too many outcomes for that. Of its n signs only
 n + 2 are told apart: none, each of them alone, and more than one. What is left when the others are taken away is the
-last of these, so n + 1 variants do, and the gain is at most that of the full outcome.
+last of these, so n + 1 variants do, and the gain is at most that of the full outcome. Signs that speak against a cause
+have no place in such a look, since what is left when the others are taken away would not hold for them.
 """
 
 from __future__ import annotations
@@ -69,9 +70,11 @@ def joint_looks(
     """Every outcome of looking at each group of signs, and what each group is expected to tell.
 
     groups: each up to 8 signs without a known state; every outcome is told apart. spread: each up to 16 such signs, of
-    which none, one alone and several are told apart; their looks come after those of the groups.
+    which none, one alone and several are told apart; their looks come after those of the groups. No sign of these may
+    speak against a cause.
     rows: the causes whose uncertainty counts; all without it.
-    Raises  ValueError for a sign that is known already or twice in a group, and what `posterior` raises.
+    Raises  ValueError for a sign that is known already, twice in a group, or not to be spread, and what `posterior`
+            raises.
 
     >>> network = Network(causes=("cold",), scopes=(("machine", 0),), axle_of_unit=(0,), signs=("fever", "cough"),
     ...     prior=np.array([[0.5]]), link=np.array([[[0.5, 0.0]]]), leak=np.array([0.0, 0.3]))
@@ -90,6 +93,8 @@ def joint_looks(
         if len(group) > most or len(set(group)) < len(group) or known & set(group):
             raise ValueError(f"a look joins up to {most} further signs, each once, none known yet; not {group}")
     against = {sign for _, sign, _ in network.against}
+    if speaking := against & {sign for group in spread for sign in group}:
+        raise ValueError(f"signs that speak against a cause cannot be spread: {sorted(speaking)}")
     table = _absences(network, evidence, groups, spread, against, tolerance)
     counted = slice(None) if rows is None else rows
     outcomes = [_each(group) for group in groups] + [((), *((sign,) for sign in group), SEVERAL) for group in spread]
@@ -190,8 +195,7 @@ def _absences(
             keys.update({(frozenset(absent), frozenset(speaking)): None for absent in _subsets(group)})
     for group in spread:
         for sign in group:
-            for speaking in _subsets(tuple({sign} & against)):
-                keys.update({(frozenset(absent), frozenset(speaking)): None for absent in (group, {*group} - {sign})})
+            keys.update({(frozenset(absent), frozenset()): None for absent in (group, {*group} - {sign})})
     variants = [
         Variant(also_absent=tuple(sorted(absent)) or None, speaking=tuple(sorted(speaking)))
         for absent, speaking in keys

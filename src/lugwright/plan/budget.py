@@ -145,8 +145,8 @@ def _grown(
         steps: list[tuple[float, Task, tuple[int, ...], float]] = []
         if not tasks:
             steps = [
-                (rate(one.task, weighed.best[one.task].gain_bits, used), one.task, weighed.best[one.task].signs,
-                 weighed.best[one.task].gain_bits)
+                (rate(one.task, weighed.few[one.task].gain_bits, used), one.task, weighed.few[one.task].signs,
+                 weighed.few[one.task].gain_bits)
                 for one in pool
             ]  # fmt: skip
         elif len(signs) < MOST_JOINED:

@@ -33,7 +33,7 @@ class Candidate:
 
     signs:   columns of the signs it would settle there and that bear on a cause, the most telling by a quick guess
              first; spread: whether they are too many to tell all outcomes apart, and stand at several places.
-    guess:   what the best few of them together would tell by the quick guess, in bits; all of them where spread.
+    guess:   what those that are counted would tell together by the quick guess, in bits.
     minutes: the work itself; set_up, set_up_minutes: shared with other checks of the same set-up.
     first:   checks to be done before it, in order, that are not done yet.
     """
@@ -51,7 +51,7 @@ class Candidate:
 
     @property
     def joined(self) -> tuple[int, ...]:
-        """The signs that are counted together."""
+        """The signs that are counted together, the most telling first."""
         return self.signs[: MOST_SPREAD if self.spread else JOINED]
 
     @property
@@ -97,6 +97,7 @@ def choice(
     settles = {(name, at): settled_by(name, at, case, rulebase) for name, at in _tasks(case, rulebase)}
     done = {(reading.check, reading.place) for reading in case.readings}
     done |= {task for task, signs in settles.items() if signs and known.issuperset(signs)}
+    against = {sign for _, sign, _ in ground.network.against}
     found: dict[Task, Candidate] = {}
     left_out: dict[tuple[str, str], list[str]] = {}
     for (name, at), signs in settles.items():
@@ -110,7 +111,7 @@ def choice(
         check = rulebase.checks[name]
         open_signs = [ground.sign_index[key] for key in signs if key not in known]
         telling = sorted((at for at in open_signs if worth[at] > 0), key=lambda at: (-round(float(worth[at]), 9), at))
-        spread = len(telling) > JOINED and len({ground.signs[one][1].unit for one in telling}) > 1
+        spread = len(telling) > JOINED and _at_several(telling, ground) and against.isdisjoint(telling)
         joined = telling[: MOST_SPREAD if spread else JOINED]
         found[name, at] = Candidate(
             name,
@@ -132,6 +133,12 @@ def choice(
         for (name, why), where in sorted(left_out.items())
     ]
     return Choice(kept, tuple(rows))
+
+
+def _at_several(signs: Iterable[int], ground: Ground) -> bool:
+    """Whether signs stand at more than one unit or axle."""
+    places = (ground.signs[sign][1] for sign in signs)
+    return len({at.unit or at.axle for at in places} - {""}) > 1
 
 
 def at_best_place(order: Iterable[Candidate]) -> list[Candidate]:

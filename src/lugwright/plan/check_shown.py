@@ -38,6 +38,7 @@ def shown(
     entry = rulebase.checks[one.check]
     keys = [ground.signs[sign] for sign in (look.signs if look else ())]
     for_these = list(dict.fromkeys(rulebase.checks[other.check].name for other in others if one.task in other.first))
+    several = look is not None and SEVERAL in look.outcomes
     for_itself = any(other.task == one.task for other in others)
     return NextCheck(
         check=one.check,
@@ -48,7 +49,8 @@ def shown(
         minutes=one.alone,
         set_up_minutes=one.set_up_minutes,
         gain_bits=round(look.gain_bits, 6) if look else 0.0,
-        gain_is="at-least" if one.spread or len(one.signs) > len(keys) else "exact",
+        gain_is="at-least" if several or len(one.signs) > len(keys) else "exact",
+        several_as_one=several,
         risk=one.risk,
         cautions=entry.cautions,
         asks=_asked(keys, rulebase) or f"needed before: {'; '.join(for_these)}",
@@ -70,8 +72,18 @@ def _asked(keys: Sequence[tuple[str, Place]], rulebase: RuleBase) -> str:
     return " ".join(
         f"{rulebase.symptoms[name].name}{', ' if where else ''}{where}?"
         for name, every in places.items()
-        for where in ([" or ".join((", ".join(every[:-1]), every[-1]))] if len(every) > 2 else every)
+        for where in ([_one_of(every)] if len(every) > 2 else every)
     )
+
+
+def _one_of(places: Sequence[str]) -> str:
+    """
+    >>> _one_of(["front-left", "front-right", "rear-left"]), _one_of(["left, inboard", "left, outboard", "right"])
+    ('front-left, front-right or rear-left', 'left, inboard; left, outboard; or right')
+    """
+    if any("," in one for one in places):
+        return "; ".join((*places[:-1], f"or {places[-1]}"))
+    return f"{', '.join(places[:-1])} or {places[-1]}"
 
 
 def _outcomes(

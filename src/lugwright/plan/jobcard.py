@@ -53,6 +53,7 @@ class JobCard(Frozen):
     """Everything a job card prints. It says nothing that the procedure, the sheet and the diagnosis do not say.
 
     found: what asks for the work where a verdict puts it first; such a card is for no cause, and `cause` is empty.
+    also: other work that a verdict puts first, by name.
     likely: more likely than not, and than no fault. first: ahead of every other cause and of no fault. undecided: with
     what, in words, the answer is undecided beside this cause. beside: what is more likely than not beside it, in words.
     repairs_stop: whether this work puts right what stops the machine.
@@ -65,6 +66,7 @@ class JobCard(Frozen):
     title: str
     procedure: str
     found: str = ""
+    also: tuple[str, ...] = ()
     cause: str = ""
     cause_name: str = ""
     place_words: str
@@ -132,6 +134,7 @@ def job_card(
         return _filled(
             answer, rulebase, sheet, works[0],
             found="; ".join(dict.fromkeys(one.finding for one in asking)),
+            also=tuple(rulebase.procedures[name].name for name in dict.fromkeys(works) if name != works[0]),
             place_words="; ".join(dict.fromkeys(one.place_words or Place().words for one in asking)),
             repairs_stop=bool(stops) and all(works[0] in one.procedures for one in stops),
         )  # fmt: skip
@@ -174,7 +177,7 @@ def _filled(
         "title": procedure.name,
         "procedure": name,
         "verdict": answer.verdict.action,
-        "reasons": _reasons(answer),
+        "reasons": _reasons(answer, name),
         "minutes": procedure.minutes,
         "tools": filled(procedure.tools),
         "before": filled(procedure.before),
@@ -189,8 +192,11 @@ def _filled(
     return JobCard.model_validate(card | what_for)
 
 
-def _reasons(answer: Diagnosis) -> tuple[str, ...]:
-    """Why the verdict is stop or a limit, for the head of the card: only the reasons as severe as the verdict."""
+def _reasons(answer: Diagnosis, procedure: str) -> tuple[str, ...]:
+    """Why the verdict is stop or a limit, for the head of the card: only the reasons as severe as the verdict.
+
+    The work that such a reason puts first is named, unless it is the work of this card.
+    """
     action = answer.verdict.action
     if action == "keep-running":
         return ()
@@ -198,7 +204,9 @@ def _reasons(answer: Diagnosis) -> tuple[str, ...]:
     for group in answer.verdict.grouped:
         if group[0].action == action:
             measured = f": {group[0].measured}" if group[0].measured else ""
-            rows.append(" ".join([f"{group[0].heading}{measured}.", *(one.limit for one in group if one.limit)]))
+            first = (one.work for one in group if one.work and procedure not in one.procedures)
+            limits = (one.limit for one in group if one.limit)
+            rows.append(" ".join([f"{group[0].heading}{measured}.", *limits, *first]))
     return tuple(dict.fromkeys(rows))
 
 

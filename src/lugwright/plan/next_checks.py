@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate, combinations
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -46,7 +46,8 @@ TOLERANCE = 1e-6
 class Weighed:
     """Checks weighed for one case.
 
-    rows:  the checks worth doing, best first, each after what it needs. best: the look of each check worked out.
+    rows:  the checks worth doing, best first, each after what it needs. best: the look of each check worked out;
+           few: the joint look of its few most telling signs, which is the same unless it covers several units.
     counted: rows of the causes whose uncertainty counts; before: what the findings they are weighed on say now.
     worthy:  the tasks that tell enough, and once the answer is settled have a fair chance of turning it.
     settled: whether what stands first is likely enough and explains what was seen.
@@ -57,6 +58,7 @@ class Weighed:
     rows: tuple[NextCheck, ...]
     choice: Choice
     best: dict[Task, Look]
+    few: dict[Task, Look]
     evidence: Evidence
     counted: IntArray
     before: FloatArray
@@ -94,10 +96,10 @@ def weighed_checks(
     apart = [signs_apart(one, worth_apart, JOINED) for one in tried]
     promising = _promising(options)
     room = affordable(network, light, WORK) - sum(variants_of(network, signs) for signs in set(apart))
-    chosen = promising[: _how_many(promising[:WEIGHED], room, network)]
+    chosen = _within(promising[:WEIGHED], room, network)
     needed = [options.candidates[task] for one in (*chosen, *tried) for task in one.first]
     pairs = _pairs(chosen)
-    groups = [*(one.joined for one in (*chosen, *needed) if one.signs and not one.spread), *apart]
+    groups = [*(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs), *apart]
     groups = list(dict.fromkeys([*groups, *(_mixed(*pair) for pair in pairs)]))
     spread = list(dict.fromkeys(one.joined for one in (*chosen, *needed) if one.spread))
     found = (
@@ -106,7 +108,10 @@ def weighed_checks(
         else ()
     )
     looks = dict(zip((*groups, *spread), found, strict=True))
-    best = {one.task: looks[one.joined] for one in (*chosen, *needed) if one.signs}
+    few = {one.task: looks[one.signs[:JOINED]] for one in (*chosen, *needed) if one.signs}
+    best = few | {
+        one.task: max(few[one.task], looks[one.joined], key=_bits) for one in (*chosen, *needed) if one.spread
+    }
     rate, shared = _rates(chosen, pairs, best, looks, options)
     telling = {
         task
@@ -117,7 +122,7 @@ def weighed_checks(
     worthy.sort(key=lambda one: (-round(rate[one.task], 6), *_rank(0.0, one.alone, one)[1:]))
     splitter = chosen_splitter(between, tried, [looks[signs] for signs in apart], options) if between else None
     if splitter:
-        best[splitter.task] = looks[apart[tried.index(splitter)]]
+        best[splitter.task] = few[splitter.task] = looks[apart[tried.index(splitter)]]
         telling.add(splitter.task)
         worthy = [splitter, *(one for one in worthy if one.check != splitter.check)]
     leaders = np.array(between.rows if between else (), dtype=np.intp)
@@ -130,12 +135,13 @@ def weighed_checks(
         rows=tuple(rows.values()),
         choice=options,
         best=best,
+        few=few,
         evidence=light,
         counted=counted,
         before=before,
         worthy=frozenset(telling),
         settled=settled,
-        skipped=tuple(one.check for one in promising[len(chosen) :]),
+        skipped=tuple(one.check for one in promising if one not in chosen),
         light=len(evidence.seen) - len(light.seen),
         undecided=undecided_shown(between, rows[splitter.task] if splitter else None, options, rulebase),
     )
@@ -158,10 +164,20 @@ def _promising(options: Choice) -> list[Candidate]:
     return [one for one in at_best_place(order) if one.guess >= LEAST_BITS / 3]
 
 
-def _how_many(promising: Sequence[Candidate], room: int, network: Network) -> int:
-    """How many of the promising checks can be weighed within some variants of the findings."""
-    costs = accumulate(variants_of(network, one.joined, spread=one.spread) for one in promising)
-    return sum(cost <= room for cost in costs)
+def _within(promising: Sequence[Candidate], room: int, network: Network) -> list[Candidate]:
+    """The promising checks that can be weighed within some variants of the findings; one too many is left aside."""
+    kept = []
+    for one in promising:
+        cost = variants_of(network, one.signs[:JOINED])
+        cost += variants_of(network, one.joined, spread=True) if one.spread else 0
+        if cost <= room:
+            kept.append(one)
+            room -= cost
+    return kept
+
+
+def _bits(look: Look) -> float:
+    return round(look.gain_bits, 9)
 
 
 def _rates(

@@ -33,12 +33,12 @@ def plain_names(conclusions: Conclusions, rulebase: RuleBase) -> dict[str, str]:
 Works = tuple[tuple[str, str], ...]
 
 
-def works_of(conclusions: Conclusions, rulebase: RuleBase) -> dict[str, Works]:
-    """Rules that named work which comes first, with that work."""
+def works_of(conclusions: Conclusions, rulebase: RuleBase) -> dict[tuple[str, str], Works]:
+    """Rules that named work which comes first, by the verdict (rule, action), with that work."""
     found = {}
     for action, _, _, _, rule, _ in conclusions.verdicts:
         if named := works_named(rule, action, rulebase):
-            found[rule] = tuple((one, rulebase.procedures[one].name) for one in named)
+            found[rule, action] = tuple((one, rulebase.procedures[one].name) for one in named)
     return found
 
 
@@ -46,7 +46,7 @@ def verdict(
     conclusions: Conclusions,
     names: Mapping[str, str],
     readings: tuple[ReadingShown, ...] = (),
-    works: Mapping[str, Works] | None = None,
+    works: Mapping[tuple[str, str], Works] | None = None,
 ) -> VerdictShown:
     """The verdict and every reason for it, most severe first.
 
@@ -60,7 +60,7 @@ def verdict(
     limited: dict[str, set[str]] = {}
     for action, limit, number, place, rule, finding in conclusions.verdicts:
         used = tuple(dict.fromkeys((finding, *_used(conclusions, action, place, rule))))
-        first = (works or {}).get(rule, ())
+        first = (works or {}).get((rule, action), ())
         reasons.append(
             Reason(
                 action=action,  # type: ignore[arg-type]

@@ -25,8 +25,8 @@ _REPAIRS = (
     "stands here allows, and nobody stands near it while it does."
 )
 _WHY_LATER = (
-    "This work comes before every check. Once its first steps have shown the cause, print the card for that with "
-    "--cause."
+    "This work comes before every check there. Once its first steps have shown the cause, print the card for that: "
+    "lugwright jobcard CASE.yaml --cause ID."
 )
 _UNLIKELY = "This cause is not the likeliest answer of the case: be sure before a tool is taken up."
 _UNSETTLED = (
@@ -59,6 +59,7 @@ def notes(card: JobCard) -> tuple[str, ...]:
         *verdict,
         (_INVENTED, card.invented),
         (_WHY_LATER, bool(card.found)),
+        (f"Other work that comes first: {', '.join(card.also)}.", bool(card.also)),
         (_UNSETTLED if card.first else _UNLIKELY, not card.likely),
     )
     return (*(text for text, wanted in rows if wanted), *heed_beside(card.undecided, card.beside))

@@ -89,6 +89,8 @@ def check_lines(check: NextCheck, plan: NextPlan, label: str, rulebase: RuleBase
     elif check.gain_bits:
         least = "at least " if check.gain_is == "at-least" else ""
         count = f", counting its {len(check.signs)} most telling signs" if least else ""
+        if check.several_as_one:
+            count = f", counting whether none, one or several of these {len(check.signs)} signs show"
         told = f"{least}{check.gain_bits:.2f} bits{count}; risk {check.risk}"
         yield Line(told, indent=3, label="tells", label_width=7)
     yield Line(check.asks, indent=3, label="asks", label_width=7)

@@ -99,6 +99,11 @@ class _Rule:
                 self.fault((*way, "side"), "impossible-place", "a side without a unit", _PLACE_WHY, "add unit:")
             if one.work:
                 self._known("procedures", one.work, (*way, "work"))
+                if not (one.unit or one.axle):
+                    what = f"'{one.work}' comes first, and it is not said where"
+                    self.fault(
+                        (*way, "work"), "missing-key", what, "checks wait only where it is", "add unit: or axle:"
+                    )
             if one.verdict == "limit-use" and not one.limit:
                 why = "the person must be told what may no longer be done"
                 self.fault(way, "missing-key", "limit-use needs 'limit'", why, "add `limit:`")
