@@ -97,7 +97,7 @@ def outcomes(
     solution = solve(network, build_problem(network, evidence, variants), tolerance)
     marginal = _marginal(solution)
     now = marginal[0]
-    against = {sign for _, sign, _ in network.against}
+    against = network.speaking
     idle = _bears_on_nothing(network)
     found = []
     for position, sign in enumerate(signs, start=1):
@@ -164,7 +164,7 @@ def _marginal(solution: Solution) -> FloatArray:
 def _bears_on_nothing(network: Network) -> set[int]:
     """Signs that no cause left in the network can show and that speak against none: they change nothing."""
     linked = ((marginal_link(network) > 0) & (network.prior > 0)[:, :, None]).any(axis=(0, 1))
-    against = {sign for _, sign, _ in network.against}
+    against = network.speaking
     return {int(sign) for sign in np.flatnonzero(~linked)} - against
 
 

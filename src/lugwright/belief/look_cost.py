@@ -29,7 +29,7 @@ def variants_of(network: Network, group: Sequence[int], *, spread: bool = False)
     """How many variants looking at some signs at once takes."""
     if spread:
         return 1 + len(group)
-    against = {sign for _, sign, _ in network.against}
+    against = network.speaking
     return 1 << (len(group) + len(against & set(group)))
 
 
@@ -44,12 +44,12 @@ def lightened(network: Network, evidence: Evidence, work: float, variants: int =
     problem = build_problem(network, evidence)
 
     def without(count: int) -> tuple[int, ...]:
-        return tuple(sign for sign in evidence.seen if sign not in set(order[:count]))
+        dropped = set(order[:count])
+        return tuple(sign for sign in evidence.seen if sign not in dropped)
 
     def fits(seen: tuple[int, ...]) -> bool:
         link = problem.link[:, np.isin(problem.sign, seen)]
-        rows = link.any(axis=1)
-        causes = np.unique(problem.option_cause[rows])
+        causes = np.unique(problem.option_cause[link.any(axis=1)])
         held = np.isin(problem.option_cause, causes)
         return plan_elimination(np.searchsorted(causes, problem.option_cause[held]), link[held]).cost(variants) <= work
 

@@ -17,7 +17,7 @@ have no place in such a look, since what is left when the others are taken away 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain, combinations
 
 import numpy as np
@@ -92,20 +92,15 @@ def joint_looks(
     for group, most in [*((one, MOST_JOINED) for one in groups), *((one, MOST_SPREAD) for one in spread)]:
         if len(group) > most or len(set(group)) < len(group) or known & set(group):
             raise ValueError(f"a look joins up to {most} further signs, each once, none known yet; not {group}")
-    against = {sign for _, sign, _ in network.against}
+    against = network.speaking
     if speaking := against & {sign for group in spread for sign in group}:
         raise ValueError(f"signs that speak against a cause cannot be spread: {sorted(speaking)}")
     table = _absences(network, evidence, groups, spread, against, tolerance)
     counted = slice(None) if rows is None else rows
     outcomes = [_each(group) for group in groups] + [((), *((sign,) for sign in group), SEVERAL) for group in spread]
-    looks = (_look(group, told, table, against) for group, told in zip((*groups, *spread), outcomes, strict=True))
-    now = bits(table[frozenset(), frozenset()][1][counted])
-    return tuple(replace(one, gain_bits=now - _expected(one, counted)) for one in looks)
-
-
-def _expected(look: Look, counted: slice | IntArray) -> float:
-    """The uncertainty that is expected to be left, in bits."""
-    return float(sum(p * bits(after[counted]) for p, after in zip(look.probability, look.marginal, strict=True)))
+    return tuple(
+        _look(group, told, table, against, counted) for group, told in zip((*groups, *spread), outcomes, strict=True)
+    )
 
 
 def _each(group: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
@@ -115,8 +110,14 @@ def _each(group: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
     )
 
 
-def _look(group: tuple[int, ...], outcomes: tuple[tuple[int, ...], ...], table: Weighed, against: set[int]) -> Look:
-    """Probability of each outcome and of each cause after it; the gain is left open."""
+def _look(
+    group: tuple[int, ...],
+    outcomes: tuple[tuple[int, ...], ...],
+    table: Weighed,
+    against: frozenset[int],
+    counted: slice | IntArray,
+) -> Look:
+    """Probability of each outcome and of each cause after it, and by how much the uncertainty is expected to drop."""
     now = table[frozenset(), frozenset()][1]
     share, marginal = np.zeros(len(outcomes)), np.tile(now, (len(outcomes), 1))
     told, told_weighed = 0.0, np.zeros_like(now)
@@ -133,7 +134,9 @@ def _look(group: tuple[int, ...], outcomes: tuple[tuple[int, ...], ...], table: 
             weight, weighed = _outcome(table, frozenset(group) - seen, seen, seen & against)
         if share[at] > NEVER and weight > NEVER:
             marginal[at] = np.clip(weighed / weight, 0.0, 1.0)
-    return Look(tuple(group), outcomes, share / share.sum(), marginal, 0.0)
+    share /= share.sum()
+    left = float(sum(p * bits(after[counted]) for p, after in zip(share, marginal, strict=True)))
+    return Look(tuple(group), outcomes, share, marginal, bits(now[counted]) - left)
 
 
 def bits(probability: FloatArray) -> float:
@@ -182,7 +185,7 @@ def _absences(
     evidence: Evidence,
     groups: Sequence[tuple[int, ...]],
     spread: Sequence[tuple[int, ...]],
-    against: set[int],
+    against: frozenset[int],
     tolerance: float,
 ) -> Weighed:
     """Every subset of every group absent, in one batch; once more for each way in which signs speak against causes.

@@ -86,6 +86,11 @@ class Network:
         self._check_marks()
 
     @cached_property
+    def speaking(self) -> frozenset[int]:
+        """The signs that speak against a cause when they are seen."""
+        return frozenset(sign for _, sign, _ in self.against)
+
+    @cached_property
     def log_unlinked(self) -> FloatArray:
         """Log of 1 - link, (causes, stages, signs)."""
         log: FloatArray = np.log1p(-self.link)

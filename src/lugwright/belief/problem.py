@@ -160,7 +160,7 @@ def _weights(
     log_absent = np.repeat(log_base[None], len(variants), axis=0)
     leak = np.repeat(network.leak[None, list(evidence.seen)], len(variants), axis=0)
     log_constant = np.full(len(variants), log_sound)
-    against = {sign for _, sign, _ in network.against}
+    against = network.speaking
     usual = np.zeros_like(log_base)
     quiet_factor(network, split, set(evidence.absent), usual)
     marked = {sign for number in split.quiet for sign in network.marks[number].signs}

@@ -115,7 +115,7 @@ class _Search:
             for wanted in ("unknown", "absent" if state == "seen" else "seen"):
                 found.append(_Move(key, sign, state, wanted, gone))
         found.sort(key=lambda one: (one.before != "seen", -round(float(weight[one.sign]), 6), one.sign, one.after))
-        against = {sign for _, sign, _ in network.against}
+        against = network.speaking
         found = [one for one in found if not (one.after == "seen" and one.sign in against)] + [
             one for one in found if one.after == "seen" and one.sign in against
         ]
@@ -126,7 +126,7 @@ class _Search:
         """For each set of changes, how far the first place still leads; below zero where another one overtakes it."""
         if not sets:
             return []
-        against = {sign for _, sign, _ in self.ground.network.against}
+        against = self.ground.network.speaking
         keys: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {((), ()): 0}
         parts: list[list[tuple[float, int]]] = []
         anew: dict[int, Evidence] = {}

@@ -9,7 +9,7 @@ from lugwright.looking.insight import Insight, insight
 from lugwright.looking.steady import steady
 from lugwright.plan.budget import best_batch
 from lugwright.plan.next_checks import weighed_checks
-from lugwright.plan.verdict import works_of
+from lugwright.plan.waits import works_first
 from lugwright.prospects import LeftOut, NextPlan
 from lugwright.rulebase.words import SEVERITY, Action
 from lugwright.summing_up import label, machine_words, readings_shown, refused, void_shown
@@ -58,7 +58,7 @@ def plan_of(seen: Insight, minutes: float | None = None) -> NextPlan:
         machine=machine_words(case),
         rulebase=label(rulebase),
         verdict=verdict,
-        work_first=bool(works_of(seen.concluded, rulebase)),
+        work_first=bool(works_first(seen.concluded, rulebase)),
         now=seen.standings(),
         uncertainty_bits=round(bits(seen.judgement.posterior.marginal[weighed.counted]), 6),
         settled=weighed.settled,

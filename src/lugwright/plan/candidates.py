@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -52,7 +52,7 @@ class Candidate:
     @property
     def joined(self) -> tuple[int, ...]:
         """The signs that are counted together, the most telling first."""
-        return self.signs[: MOST_SPREAD if self.spread else JOINED]
+        return tuple(_counted(self.signs, self.spread))
 
     @property
     def task(self) -> Task:
@@ -97,7 +97,7 @@ def choice(
     settles = {(name, at): settled_by(name, at, case, rulebase) for name, at in _tasks(case, rulebase)}
     done = {(reading.check, reading.place) for reading in case.readings}
     done |= {task for task, signs in settles.items() if signs and known.issuperset(signs)}
-    against = {sign for _, sign, _ in ground.network.against}
+    against = ground.network.speaking
     found: dict[Task, Candidate] = {}
     left_out: dict[tuple[str, str], list[str]] = {}
     for (name, at), signs in settles.items():
@@ -112,13 +112,12 @@ def choice(
         open_signs = [ground.sign_index[key] for key in signs if key not in known]
         telling = sorted((at for at in open_signs if worth[at] > 0), key=lambda at: (-round(float(worth[at]), 9), at))
         spread = len(telling) > JOINED and _at_several(telling, ground) and against.isdisjoint(telling)
-        joined = telling[: MOST_SPREAD if spread else JOINED]
         found[name, at] = Candidate(
             name,
             at,
             tuple(telling),
             spread,
-            float(sum(worth[one] for one in joined)),
+            float(sum(worth[one] for one in _counted(telling, spread))),
             check.minutes,
             check.set_up or "",
             check.set_up_minutes,
@@ -133,6 +132,10 @@ def choice(
         for (name, why), where in sorted(left_out.items())
     ]
     return Choice(kept, tuple(rows))
+
+
+def _counted(telling: Sequence[int], spread: bool) -> Sequence[int]:
+    return telling[: MOST_SPREAD if spread else JOINED]
 
 
 def _at_several(signs: Iterable[int], ground: Ground) -> bool:

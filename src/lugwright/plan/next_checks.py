@@ -102,11 +102,7 @@ def weighed_checks(
     groups = [*(one.signs[:JOINED] for one in (*chosen, *needed) if one.signs), *apart]
     groups = list(dict.fromkeys([*groups, *(_mixed(*pair) for pair in pairs)]))
     spread = list(dict.fromkeys(one.joined for one in (*chosen, *needed) if one.spread))
-    found = (
-        joint_looks(network, light, groups, spread=spread, rows=counted, tolerance=TOLERANCE)
-        if groups or spread
-        else ()
-    )
+    found = joint_looks(network, light, groups, spread=spread, rows=counted, tolerance=TOLERANCE) if groups else ()
     looks = dict(zip((*groups, *spread), found, strict=True))
     few = {one.task: looks[one.signs[:JOINED]] for one in (*chosen, *needed) if one.signs}
     best = few | {
